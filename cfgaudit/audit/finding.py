@@ -1,0 +1,87 @@
+"""What an audit says: the three answers, as plain data that every report is drawn from."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from enum import StrEnum
+
+from cfgaudit.model.place import Origin, Place
+
+
+class Level(StrEnum):
+    """How much a finding matters, in SARIF's words, weightiest first."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 is the weightiest."""
+        return list(Level).index(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """A place a finding points at and what stands there.
+
+    ``origin`` is a place in a file or a dialect's default; ``text`` is the line's text there.
+    """
+
+    origin: Origin
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """Lines to paste that mend a finding, or why there are none."""
+
+    lines: tuple[str, ...]
+    undo: tuple[str, ...]
+    cannot: str = ""  # why the dialect cannot write the mend; "" if it can or there is none
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A rule that fails for one subject."""
+
+    rule: str
+    level: Level
+    title: str
+    subject: str  # the model or build path the judgement is about, e.g. "ports.UART6"
+    text: str
+    why: str
+    basis: str
+    hazard: str  # the caution it carries; "" if none
+    declared: tuple[Sight, ...]  # in the build sheet
+    found: tuple[Sight, ...]  # in the dump
+    mend: Mend
+    figures: tuple[str, ...]  # the values judged, spoken: part of the fingerprint
+    follows: tuple[Finding, ...] = ()  # consequences: mended when this one is
+
+    @property
+    def fingerprint(self) -> str:
+        """Sixteen hex digits from content (rule, subject, values), never from line numbers."""
+        content = "\x1f".join((self.rule, self.subject, *self.figures))
+        return hashlib.sha256(content.encode()).hexdigest()[:16]
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """A rule that could not be judged for one subject, and what is missing."""
+
+    rule: str
+    title: str
+    subject: str
+    missing: str  # "the dump does not say osd.drive", "build.yaml does not declare motors.magnets"
+    where: Place | None  # where to write it, if it is the build sheet's to say
+
+
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """The outcome of all rules: findings weightiest first, then what holds, then what is open."""
+
+    findings: tuple[Finding, ...]
+    holding: tuple[str, ...]  # ids of rules that hold for every subject they were judged for
+    not_judged: tuple[NotJudged, ...]

@@ -1,0 +1,28 @@
+"""What the comparison needs to know of a configuration that was read."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from cfgaudit.dump.statement import Statement
+from cfgaudit.model.model import Model
+from cfgaudit.model.path import Path
+
+
+class Side(Protocol):
+    """One of two configurations laid side by side."""
+
+    @property
+    def model(self) -> Model:
+        """What the dump says in the vocabulary of the trade, and its flat settings outside it."""
+
+    @property
+    def unknown(self) -> tuple[Statement, ...]:
+        """The lines that the dialect does not know."""
+
+    @property
+    def dialect_name(self) -> str:
+        """Names of flat settings mean something within one dialect only."""
+
+    def after(self, path: Path) -> str:
+        """What a change of this leaf waits for: ``""``, ``"restart"`` or ``"power cycle"``."""

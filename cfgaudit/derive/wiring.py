@@ -1,0 +1,202 @@
+"""Serial ports as they are: what a dump gives each to do, and what is soldered to it.
+
+From both comes the *plan*: the jobs that each port should carry, so that every job is where its
+device is. It is one plan for the whole board, so that lines which mend one port never undo those
+that mend another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from cfgaudit.derive.jobs import SOLE, beside, clashing, is_door, may_share
+from cfgaudit.derive.tree import Tree, branch, branches, entries, told, wholes, word, words
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """One device of the build sheet; ``job`` and ``port`` are "" where it has none."""
+
+    index: int  # its place in the sheet's list, from 0
+    name: str
+    job: str
+    port: str
+    rates_baud: tuple[int, ...]  # what it can run at; empty if the sheet does not say
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """One serial port. ``jobs`` is None where the dump does not say what it carries."""
+
+    id: str
+    jobs: tuple[str, ...] | None
+    devices: tuple[Device, ...]
+
+    @property
+    def carried(self) -> tuple[str, ...]:
+        """The jobs it is known to carry."""
+        return self.jobs or ()
+
+    @property
+    def soldered(self) -> frozenset[str]:
+        """The jobs of what is soldered to it."""
+        return frozenset(device.job for device in self.devices if device.job)
+
+    @property
+    def lacking(self) -> tuple[Device, ...]:
+        """Devices soldered here whose job the port is known not to carry."""
+        if self.jobs is None:
+            return ()
+        return tuple(device for device in self.devices if device.job and device.job not in self.jobs)
+
+    def at_home(self, job: str) -> bool:
+        """Whether something here does the job, as its own or beside its own."""
+        return any(job == own or job in beside(own) for own in self.soldered)
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """All devices of a build sheet and all ports that it or the dump speaks of, by id."""
+
+    devices: tuple[Device, ...]
+    ports: dict[str, Port]
+
+    @cached_property
+    def carriers(self) -> dict[str, tuple[str, ...]]:
+        """Job → ids of the ports known to carry it."""
+        jobs = {job for port in self.ports.values() for job in port.carried}
+        return {job: tuple(one.id for one in self.ports.values() if job in one.carried) for job in jobs}
+
+    def homes(self, job: str) -> tuple[str, ...]:
+        """Ids of the ports to which a device with the job is soldered."""
+        return tuple(one.id for one in self.ports.values() if job in one.soldered)
+
+    def elsewhere(self, device: Device) -> str:
+        """The port that carries a device's job in place of its own; "" if there is none."""
+        if device not in self._lacking:
+            return ""
+        homes = self.homes(device.job)
+        strays = (port for port in self.carriers.get(device.job, ()) if port not in homes)
+        return next(strays, "")
+
+    def hindering(self, device: Device) -> tuple[str, ...]:
+        """What cannot be taken off a device's port and cannot share it: names, or ``console-link``."""
+        port = self.ports.get(device.port)
+        if not port or not device.job:
+            return ()
+        others = (one for one in port.devices if one.job and one is not device)
+        held = [one.name for one in others if not may_share(one.job, device.job)]
+        if self._only_door(port) and not may_share("console-link", device.job):
+            held.append("console-link")
+        return tuple(held)
+
+    def extra(self, port: Port) -> tuple[str, ...]:
+        """Jobs that only one port may carry, and that another one rightly carries too."""
+        return tuple(
+            job
+            for job in port.carried
+            if job in SOLE
+            and job not in port.soldered
+            and any(other in self.homes(job) for other in self.carriers[job])
+        )
+
+    def contested(self, job: str) -> bool:
+        """Whether several ports carry a job for one port, and the soldering does not tell them apart."""
+        extra = [port for port in self.ports.values() if job in self.extra(port)]
+        return job in SOLE and len(self.carriers.get(job, ())) - len(extra) > 1
+
+    def strayed(self, port: Port) -> frozenset[str]:
+        """Jobs here that belong to a device on another port, which lacks them."""
+        return frozenset(device.job for device in self._lacking if self.elsewhere(device) == port.id)
+
+    def idle(self, port: Port) -> tuple[str, ...]:
+        """Jobs that nothing here does, no program needs, and no other port waits for."""
+        known = {*self.strayed(port), *self.extra(port)}
+        return tuple(
+            job
+            for job in port.carried
+            if not port.at_home(job) and not is_door(job, port.id) and job not in known
+        )
+
+    def planned(self, port: Port) -> tuple[str, ...]:
+        """The jobs the port should carry, those it keeps in their order, then what it lacks."""
+        added = self._added(port)
+        moved = {*(job for job in self.strayed(port) if self._has_room(job)), *self.extra(port)}
+        staying = [job for job in port.carried if job not in moved]
+        firm = [*(job for job in staying if job in port.soldered or self._must_stay(job, port)), *added]
+        loose = [job for job in staying if job not in firm and all(may_share(job, one) for one in firm)]
+        parting = {job for job in clashing(loose) if not is_door(job, port.id)}
+        kept = {*firm, *loose} - parting
+        return (*(job for job in staying if job in kept), *added)
+
+    def tidy(self, port: Port) -> tuple[str, ...]:
+        """The plan without the jobs that nothing here does."""
+        idle = self.idle(port)
+        return tuple(job for job in self.planned(port) if job not in idle)
+
+    @property
+    def console_lost(self) -> bool:
+        """Whether the USB port is known not to let the configuration program in."""
+        usb = self.ports.get("USB")
+        return usb is not None and usb.jobs is not None and "console-link" not in usb.jobs
+
+    @cached_property
+    def _lacking(self) -> frozenset[Device]:
+        return frozenset(device for port in self.ports.values() for device in port.lacking)
+
+    def _has_room(self, job: str) -> bool:
+        return any(one.job == job and not self.hindering(one) for one in self._lacking)
+
+    def _only_door(self, port: Port) -> bool:
+        return self.carriers.get("console-link") == (port.id,) and not self.console_lost
+
+    def _must_stay(self, job: str, port: Port) -> bool:
+        return job == "console-link" and (port.id == "USB" or self._only_door(port))
+
+    def _added(self, port: Port) -> tuple[str, ...]:
+        wanted = [device.job for device in port.lacking if not self.hindering(device)]
+        door = ["console-link"] if port.id == "USB" and self.console_lost else []
+        return tuple(dict.fromkeys([*wanted, *door]))
+
+
+def wiring(model: Tree, build: Tree) -> Wiring:
+    """The wiring of a model and a build sheet, either of which may be empty."""
+    devices = tuple(_devices(build))
+    ids = [*branch(model, "ports"), *branch(build, "board", "ports"), *(one.port for one in devices)]
+    return Wiring(
+        devices=devices,
+        ports={id: _port(id, model, devices) for id in dict.fromkeys(ids) if id},
+    )
+
+
+def _devices(build: Tree) -> Iterator[Device]:
+    for index, entry in entries(build, "devices"):
+        kind, job, port = word(entry, "kind"), word(entry, "job"), word(entry, "port")
+        yield Device(
+            index=index,
+            name=word(entry, "name") or kind,
+            job="" if job == "none" else job,
+            port="" if port == "none" else port,
+            rates_baud=wholes(entry, "rate_baud") or wholes(entry, "rates_baud"),
+        )
+
+
+def _port(id: str, model: Tree, devices: Iterable[Device]) -> Port:
+    known = isinstance(told(model, "ports", id, "functions"), list)
+    return Port(
+        id=id,
+        jobs=words(model, "ports", id, "functions") if known else None,
+        devices=tuple(device for device in devices if device.port == id),
+    )
+
+
+def rate_of(port: Tree, job: str) -> tuple[str, int | None]:
+    """Where a model's port keeps the rate for a job, and the rate in baud; None if not told."""
+    if "rates_baud" in port and "rate_baud" not in port:
+        rates = dict(branches({"all": port["rates_baud"]})).get("all", {})
+        rate = rates.get(job)
+        return f"rates_baud.{job}", rate if isinstance(rate, int) else None
+    rate = port.get("rate_baud")
+    return "rate_baud", rate if isinstance(rate, int) else None

@@ -1,0 +1,99 @@
+"""Words: one of several, yes or no, free text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from cfgaudit.dialect.codec.codec import Fields, Misfit
+from cfgaudit.model.value import Scalar, Value, spoken
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """An enumeration: written word → model value; of two words for a value the first is written."""
+
+    values: Mapping[str, Scalar]
+
+    def read(self, text: str) -> Scalar:
+        """See Codec."""
+        try:
+            return self.values[text]
+        except KeyError:
+            raise Misfit(f"is not one of {', '.join(self.values)}", "word") from None
+
+    def write(self, value: Value | Fields) -> str:
+        """See Codec."""
+        for word, meant in self.values.items():
+            if meant == value and isinstance(meant, bool) == isinstance(value, bool):
+                return word
+        raise Misfit(f"has no word; the firmware knows {spoken(list(self.values.values()))}", "word")
+
+    def parse(self, key: str) -> Scalar:
+        """See Codec."""
+        return next((meant for meant in self.values.values() if str(meant) == key), key)
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """Yes or no, in the spellings of the firmware; the first of each is the one written."""
+
+    on: tuple[str, ...] = ("on",)
+    off: tuple[str, ...] = ("off",)
+
+    def read(self, text: str) -> bool:
+        """See Codec."""
+        if text in self.on:
+            return True
+        if text in self.off:
+            return False
+        raise Misfit(f"is not one of {', '.join(self.on + self.off)}", "word")
+
+    def write(self, value: Value | Fields) -> str:
+        """See Codec."""
+        if not isinstance(value, bool):
+            raise Misfit("is neither yes nor no")
+        return self.on[0] if value else self.off[0]
+
+    def parse(self, key: str) -> Scalar:
+        """See Codec."""
+        return self.read(key)
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """Text, perhaps of a pattern, perhaps written in quotes."""
+
+    pattern: re.Pattern[str] | None = None
+    quoted: bool = False
+
+    def read(self, text: str) -> str:
+        """See Codec."""
+        plain = re.sub(r"\\(.)", r"\1", text[1:-1]) if _in_quotes(text) else text
+        if self.pattern and not self.pattern.fullmatch(plain):
+            raise Misfit(f"does not look like {self.pattern.pattern}")
+        return plain
+
+    def write(self, value: Value | Fields) -> str:
+        """See Codec."""
+        if not isinstance(value, str) or not value.isprintable():
+            raise Misfit("is not plain text")
+        if self.pattern and not self.pattern.fullmatch(value):
+            raise Misfit(f"does not look like {self.pattern.pattern}")
+        if self.quoted or _needs_quotes(value):
+            escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+            return f'"{escaped}"'
+        return value
+
+    def parse(self, key: str) -> Scalar:
+        """See Codec."""
+        return key
+
+
+def _in_quotes(text: str) -> bool:
+    return len(text) >= 2 and text[0] == text[-1] == '"'
+
+
+def _needs_quotes(value: str) -> bool:
+    return not value or '"' in value or " " in value or value[0] in "#~;"

@@ -1,0 +1,89 @@
+"""A dialect: how one firmware writes its settings down, read in both directions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from cfgaudit.dialect import template
+from cfgaudit.dialect.form import Form, Gift, Scope
+from cfgaudit.model.path import Path
+from cfgaudit.model.value import Value
+from cfgaudit.model.version import Versions, numbers, versions
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """A remark that says which firmware wrote the dump."""
+
+    text: str
+    pattern: re.Pattern[str]
+    gives: tuple[str, ...]  # what its groups give: model paths in dots, or "extent"
+
+
+@dataclass(frozen=True)
+class Dialect:
+    """Everything a dialect file says, ready for reading and writing.
+
+    ``scopes[0]`` holds the lines outside every scope. Of settings with ``since``, ``until`` or new
+    names, ``at(version)`` leaves those that are in force.
+    """
+
+    name: str
+    title: str
+    file: str
+    family: str
+    versions: Versions
+    headers: tuple[Header, ...]
+    full: frozenset[str]  # the words of {extent} that mean a full dump
+    changed: frozenset[str]
+    dump_with: str  # what to type to get a dump
+    keep_with: str  # what to type to keep a change
+    restart_with: str
+    remark: str  # the sign before a remark in lines that we write
+    assignment: template.Line  # with the cells name and value
+    constants: Mapping[Path, Value]
+    scopes: tuple[Scope, ...]
+    renamed: tuple[tuple[str, Mapping[str, str]], ...]  # (since, {old: new}), oldest first
+
+    def at(self, running: str) -> Dialect:
+        """The dialect as the given firmware version speaks it; an unknown version changes nothing."""
+        if not numbers(running):
+            return self
+        names: dict[str, str] = {}
+        for since, renames in self.renamed:
+            if _within(running, since, ""):
+                names |= renames
+        return replace(self, scopes=tuple(self._scope_at(scope, running, names) for scope in self.scopes))
+
+    def _scope_at(self, scope: Scope, running: str, names: Mapping[str, str]) -> Scope:
+        settings = {}
+        for name, form in scope.settings.items():
+            value = form.cells["value"]
+            if _within(running, value.since, value.until):
+                renamed = names.get(name, name)
+                settings[renamed] = form if renamed == name else self._called(form, renamed)
+        return replace(scope, settings=settings)
+
+    def _called(self, form: Form, name: str) -> Form:
+        text = self.assignment.text.replace("{name}", name).replace("{value}", "{value...}")
+        return replace(form, name=name, line=template.line(text))
+
+    def giving(self, path: Path) -> Iterator[tuple[Scope, Form, Gift, dict[str, str]]]:
+        """Every way this dialect has to write a model path, with the cells' keys it takes."""
+        for scope in self.scopes:
+            for form, gift, keys in scope.giving(path):
+                yield scope, form, gift, keys
+
+    def after(self, path: Path) -> str:
+        """When a change of this path takes effect: "" (at once), "restart", "power cycle"."""
+        return next((form.cells[gift.cell].after for _, form, gift, _ in self.giving(path)), "")
+
+
+def _within(running: str, since: str, until: str) -> bool:
+    for bound, operator in ((since, ">="), (until, "<")):
+        allowed = versions(f"{operator}{bound}") if bound else None
+        if allowed and running not in allowed:
+            return False
+    return True

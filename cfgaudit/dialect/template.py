@@ -1,0 +1,159 @@
+"""Templates: a line as a firmware writes it, and a path of the model, with cells in braces."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from cfgaudit.dump.statement import Statement
+from cfgaudit.model.path import Path
+
+_HOLE = re.compile(r"\{([a-z_][a-z0-9_]*)(\.\.\.)?\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word of a line: fixed, or with cells in it (``u4``, ``{id}``, ``m{n}``)."""
+
+    text: str
+    pattern: re.Pattern[str] | None  # None for a fixed word
+
+    def match(self, written: str) -> dict[str, str] | None:
+        """The cells' texts if the written word fits, else None."""
+        if self.pattern is None:
+            return {} if written == self.text else None
+        found = self.pattern.fullmatch(written)
+        return found.groupdict() if found else None
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The cells a line was matched to: their texts, and which word of the line each stands in."""
+
+    texts: Mapping[str, str]
+    words: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line's template; ``tail`` names the cell that takes all the words that are left, or is ""."""
+
+    text: str
+    words: tuple[Word, ...]
+    tail: str
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The names of the cells, in order."""
+        names = [name for word in self.words for name in _names(word.text)]
+        return (*names, self.tail) if self.tail else tuple(names)
+
+    @property
+    def keyword(self) -> str:
+        """The first word if it is fixed, else ""."""
+        return self.words[0].text if self.words and self.words[0].pattern is None else ""
+
+    def match(self, statement: Statement) -> Found | None:
+        """The cells of a line that fits, else None."""
+        written = statement.words
+        count = len(self.words)
+        if len(written) < count or (len(written) > count and not self.tail):
+            return None
+        texts: dict[str, str] = {}
+        places: dict[str, int] = {}
+        for n, word in enumerate(self.words):
+            cells = word.match(written[n])
+            if cells is None:
+                return None
+            texts |= cells
+            places |= dict.fromkeys(cells, n)
+        if self.tail:
+            rest = statement.spans[2 * count :]
+            texts[self.tail] = statement.text[rest[0] : rest[-1]] if rest else ""
+            places[self.tail] = min(count, len(written) - 1)
+        return Found(texts, places)
+
+    def render(self, texts: Mapping[str, str]) -> str:
+        """The line with its cells filled in."""
+        words = [_HOLE.sub(lambda hole: texts[hole[1]], word.text) for word in self.words]
+        return " ".join([*words, texts[self.tail]] if self.tail else words).rstrip()
+
+
+def line(text: str) -> Line:
+    """``"link {id} does {jobs}"`` → its template. Raises ValueError with what is wrong."""
+    words = text.split()
+    tail = ""
+    if words and (last := _HOLE.fullmatch(words[-1])) and last[2]:
+        tail = last[1]
+        words = words[:-1]
+    made = tuple(_word(word) for word in words)
+    template = Line(text, made, tail)
+    if not words:
+        raise ValueError("a line needs a word before its cells")
+    if len(set(template.cells)) != len(template.cells):
+        raise ValueError("a cell stands twice in the line")
+    return template
+
+
+def _word(text: str) -> Word:
+    names = [*_names(text)]
+    if any(hole[2] for hole in _HOLE.finditer(text)):
+        raise ValueError("only the last word may take all that is left")
+    if "{" in _HOLE.sub("", text) or "}" in _HOLE.sub("", text):
+        raise ValueError(f"{text!r} has a brace too many; cells are small letters: {{id}}")
+    if not names:
+        return Word(text, None)
+    pattern, end = "", 0
+    for hole in _HOLE.finditer(text):
+        pattern += re.escape(text[end : hole.start()]) + f"(?P<{hole[1]}>.+?)"
+        end = hole.end()
+    return Word(text, re.compile(pattern + re.escape(text[end:])))
+
+
+def _names(text: str) -> Iterator[str]:
+    return (hole[1] for hole in _HOLE.finditer(text))
+
+
+@dataclass(frozen=True, slots=True)
+class PathTemplate:
+    """A model path with cells as segments: ``ports.{id}.functions``."""
+
+    segments: tuple[str, ...]
+    holes: tuple[bool, ...]  # which segments are cells
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The cells that stand in the path."""
+        return tuple(s for s, hole in zip(self.segments, self.holes, strict=True) if hole)
+
+    def fill(self, keys: Mapping[str, str]) -> Path:
+        """The path with its cells filled in."""
+        return tuple(
+            keys[segment] if hole else segment
+            for segment, hole in zip(self.segments, self.holes, strict=True)
+        )
+
+    def match(self, path: Path) -> dict[str, str] | None:
+        """The cells' keys if a path fits, else None."""
+        if len(path) != len(self.segments):
+            return None
+        keys: dict[str, str] = {}
+        for have, segment, hole in zip(path, self.segments, self.holes, strict=True):
+            if hole:
+                keys[segment] = have
+            elif have != segment:
+                return None
+        return keys
+
+
+def path(text: str) -> PathTemplate:
+    """``"ports.{id}.functions"`` → its template. Raises ValueError with what is wrong."""
+    segments, holes = [], []
+    for segment in text.split("."):
+        hole = _HOLE.fullmatch(segment)
+        if not hole and not re.fullmatch(r"[A-Za-z0-9_-]+", segment):
+            raise ValueError(f"{text!r} is not a path such as ports.{{id}}.functions")
+        segments.append(hole[1] if hole else segment)
+        holes.append(bool(hole))
+    return PathTemplate(tuple(segments), tuple(holes))

@@ -1,0 +1,198 @@
+"""Reports as plain data for other programs; ``report.schema.json`` beside this file describes them.
+
+The same input gives the same bytes: no clock, no random order. Every text is safe (see
+``safe.py``), so that what another program prints from it cannot steer a terminal.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight
+from cfgaudit.compare.change import Change, Weight
+from cfgaudit.model.path import dotted
+from cfgaudit.model.place import Default, Origin
+from cfgaudit.model.value import Json
+from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, STANDING, caution_for, hazards_in
+from cfgaudit.report.paper import AuditPaper, BuildHead, Comparison, DiffPaper, DumpHead, ShownRule
+from cfgaudit.report.safe import safe, safe_tree
+from cfgaudit.report.tally import tally
+
+VERSION = 1  # of the format: goes up when a reader written for the old one would go wrong
+
+
+def audit_json(paper: AuditPaper, audit: Audit) -> Json:
+    """The report of an audit. Findings keep their order within a level, weightiest level first."""
+    counts = tally(audit)
+    findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
+    not_judged = sorted(audit.not_judged, key=lambda one: (one.rule, one.subject, one.missing))
+    return _report(
+        "audit",
+        paper.tool_version,
+        {
+            "dump": _dump(paper.dump),
+            "build": _build(paper.build),
+            "counts": {
+                **{level.value: number for level, number in counts.findings.items()},
+                "consequences": counts.consequences,
+                "holding": counts.holding,
+                "not_judged": counts.not_judged,
+            },
+            "findings": [_finding(one) for one in findings],
+            "holding": [*sorted(audit.holding)],
+            "not_judged": [_not_judged(one) for one in not_judged],
+            "cautions": _cautions(hazards_in(findings), AUDIT_LIMIT),
+        },
+    )
+
+
+def diff_json(paper: DiffPaper, comparison: Comparison) -> Json:
+    """What changed between two dumps. Changes keep their order within a weight, heaviest first."""
+    weights = list(Weight)
+    changes = sorted(comparison.changes, key=lambda change: weights.index(change.weight))
+    hazards = ("propellers",) if any(change.weight is Weight.HURT for change in changes) else ()
+    return _report(
+        "diff",
+        paper.tool_version,
+        {
+            "before": _dump(paper.before),
+            "after": _dump(paper.after),
+            "changes": [_change(one) for one in changes],
+            "cautions": _cautions(hazards, DIFF_LIMIT),
+        },
+    )
+
+
+def rules_json(tool_version: str, rules: Iterable[ShownRule]) -> Json:
+    """Rules as people may read them, by id: the list of all, or the explanation of one."""
+    return _report(
+        "rules",
+        tool_version,
+        {"rules": [_rule(one) for one in sorted(rules, key=lambda rule: rule.id)]},
+    )
+
+
+def json_text(document: Json) -> str:
+    """A report as the text of a file, ASCII only, with the line end of its last line."""
+    return json.dumps(document, indent=2, ensure_ascii=True) + "\n"
+
+
+def _report(kind: str, tool_version: str, body: dict[str, Json]) -> Json:
+    return safe_tree(
+        {
+            "format": "cfgaudit-report",
+            "version": VERSION,
+            "kind": kind,
+            "tool": {"name": "cfgaudit", "version": tool_version},
+            **body,
+        }
+    )
+
+
+def _dump(head: DumpHead) -> Json:
+    return {
+        "file": head.file,
+        "firmware": {"name": head.firmware, "version": head.version, "board": head.board},
+        "dialect": head.dialect,
+        "extent": head.extent,
+        "settings": head.settings,
+        "not_understood": head.not_understood,
+        "keep_with": head.keep_with,
+        "notes": [*head.notes],
+    }
+
+
+def _build(head: BuildHead) -> Json:
+    return {
+        "file": head.file,
+        "craft": head.craft,
+        "devices": head.devices,
+        "motors": head.motors,
+        "notes": [*head.notes],
+    }
+
+
+def _finding(finding: Finding) -> Json:
+    return {
+        "rule": finding.rule,
+        "fingerprint": finding.fingerprint,
+        "level": finding.level.value,
+        "title": finding.title,
+        "subject": finding.subject,
+        "text": finding.text,
+        "figures": [*finding.figures],
+        "declared": [_sight(one) for one in finding.declared],
+        "found": [_sight(one) for one in finding.found],
+        "mend": _mend(finding.mend),
+        "why": finding.why,
+        "basis": finding.basis,
+        "hazard": finding.hazard,
+        "follows": [_finding(one) for one in finding.follows],
+    }
+
+
+def _sight(sight: Sight) -> Json:
+    return {"origin": _origin(sight.origin), "text": sight.text}
+
+
+def _mend(mend: Mend) -> Json:
+    return {
+        "lines": [*mend.lines],
+        "undo": [*mend.undo],
+        "exact": all(safe(line) == line for line in (*mend.lines, *mend.undo)),
+        "cannot": mend.cannot,
+    }
+
+
+def _not_judged(one: NotJudged) -> Json:
+    return {
+        "rule": one.rule,
+        "title": one.title,
+        "subject": one.subject,
+        "missing": one.missing,
+        "where": _origin(one.where) if one.where else None,
+    }
+
+
+def _change(change: Change) -> Json:
+    return {
+        "weight": change.weight.value,
+        "subject": change.subject,
+        "text": change.text,
+        "paths": [dotted(path) for path in change.paths],
+        "before": [_origin(one) for one in change.before],
+        "after": [_origin(one) for one in change.after],
+        "effect": change.effect,
+    }
+
+
+def _rule(rule: ShownRule) -> Json:
+    return {
+        "id": rule.id,
+        "level": rule.level.value,
+        "title": rule.title,
+        "needs": [*rule.needs],
+        "follows": [*rule.follows],
+        "why": rule.why,
+        "basis": rule.basis,
+        "hazard": rule.hazard,
+        "never_accept": rule.never_accept,
+    }
+
+
+def _origin(origin: Origin) -> Json:
+    if isinstance(origin, Default):
+        return {"default_of": origin.dialect}
+    return {"file": origin.file, "line": origin.line, "column": origin.column}
+
+
+def _cautions(hazards: Iterable[str], limit: str) -> Json:
+    return {
+        "hazards": [
+            {"word": word, "mark": caution_for(word).mark, "sentence": caution_for(word).sentence}
+            for word in hazards
+        ],
+        "standing": [*STANDING],
+        "limit": limit,
+    }

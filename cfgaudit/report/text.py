@@ -1,0 +1,389 @@
+"""Reports for people at a terminal: lines of text without line ends, one at a time.
+
+Everything here works with raw text and roles; ``painter`` makes it safe and colours it. Lines that
+somebody may paste are never wrapped and stand alone on their line.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, groupby
+
+from cfgaudit.audit.finding import Audit, Finding, Level, Mend, NotJudged, Sight
+from cfgaudit.compare.change import Change, Weight
+from cfgaudit.model.place import Default, Origin
+from cfgaudit.report.cautions import (
+    AUDIT_LIMIT,
+    DIFF_LIMIT,
+    STANDING,
+    caution_for,
+    hazards_in,
+    with_consequences,
+)
+from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, DumpHead, ShownRule
+from cfgaudit.report.safe import safe
+from cfgaudit.report.style import PLAIN, Line, Role, Span, Style, painter
+from cfgaudit.report.tally import tally
+
+_WIDTH = 100  # columns that running text keeps to
+_LEVEL = 9  # columns of the level's word before a finding
+_LABEL = 10  # columns of "declared", "found", … before what they label
+_LONGEST = 160  # characters shown of a line from a file: enough to know it again
+_ROLES: dict[Level, Role] = {Level.ERROR: "error", Level.WARNING: "warning", Level.NOTE: "note"}
+_BLANK: Line = ()
+# The end of a sentence, but not the dot of an abbreviation such as "e.g.".
+_SENTENCE = re.compile(r".+?(?<!\.[a-z])[.!?](?=\s+[A-Z0-9])")
+_FOLD = re.compile("[ \n]+")
+_EXTENTS = {
+    "full": "full dump",
+    "changed": "changed settings only",
+    "unknown": "not known whether full or changed settings only",
+}
+
+
+def audit_text(
+    paper: AuditPaper,
+    audit: Audit,
+    style: Style = PLAIN,
+    *,
+    show_not_judged: bool = False,
+    show_why: bool = True,
+) -> Iterator[str]:
+    """The report of an audit, weightiest finding first.
+
+    ``show_not_judged`` lists each judgement that lacks something, with what is missing and where
+    to write it; ``show_why`` gives each finding the first sentence of its reason.
+    """
+    findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
+    lines = chain(
+        _audit_head(paper),
+        chain.from_iterable(_finding(one, paper.dump.keep_with, show_why) for one in findings),
+        _nothing_found(audit) if not findings else (),
+        _not_judged(audit.not_judged) if show_not_judged and audit.not_judged else (),
+        _audit_foot(audit, listed=show_not_judged),
+    )
+    return map(painter(style), lines)
+
+
+def diff_text(paper: DiffPaper, comparison: Comparison, style: Style = PLAIN) -> Iterator[str]:
+    """What changed between two dumps, what can hurt first."""
+    changes = comparison.changes
+    told = bool(paper.before.dialect and paper.after.dialect)
+    lines = chain(
+        _diff_head(paper, len(changes), told),
+        _groups(changes, told),
+        _diff_foot(changes),
+    )
+    return map(painter(style), lines)
+
+
+def explain_text(rule: ShownRule, style: Style = PLAIN) -> Iterator[str]:
+    """Everything a builder may want to know of one rule."""
+    return map(painter(style), _explanation(rule))
+
+
+def rules_list_text(rules: Iterable[ShownRule], style: Style = PLAIN) -> Iterator[str]:
+    """All rules, one a line: id, level, title, and whether it is about something that can hurt."""
+    return map(painter(style), _rule_table(sorted(rules, key=lambda rule: rule.id)))
+
+
+# --- the audit
+
+
+def _audit_head(paper: AuditPaper) -> Iterator[Line]:
+    dump, build = paper.dump, paper.build
+    craft = build.craft or "craft not named"
+    yield (
+        ("strong", f"{craft} · {_firmware(dump)}"),
+        ("quiet", f" · audited with cfgaudit {paper.tool_version}"),
+    )
+    devices, motors = _count(build.devices, "device"), _count(build.motors, "motor")
+    yield (("plain", f"{dump.file}: {_reading(dump)} · {build.file}: {devices}, {motors}"),)
+    for head in (dump, build):
+        yield from ((("plain", f"{head.file}: {_one_line(note)}"),) for note in head.notes)
+    yield _BLANK
+
+
+def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]:
+    label = f"{finding.level.value.upper():<{_LEVEL}}"
+    yield ((_ROLES[finding.level], label), ("strong", _one_line(finding.text)), *_mark(finding.hazard))
+    width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
+    yield from _labelled("declared", (_sight(one, width) for one in finding.declared))
+    yield from _labelled("found", (_sight(one, width) for one in finding.found))
+    yield from _labelled("mend", _mend(finding.mend, keep_with))
+    yield from _labelled("follows", map(_consequence, with_consequences(finding.follows)))
+    if show_why:
+        yield from _labelled("why", [(("plain", _first_sentence(finding.why)),)])
+    yield from _labelled("rule", [(("quiet", finding.rule),)])
+    yield _BLANK
+
+
+def _labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+    for line in lines:
+        yield (("plain", " " * _LEVEL), ("quiet", f"{label:<{_LABEL}}"), *line)
+        label = ""
+
+
+def _mark(hazard: str) -> tuple[Span, ...]:
+    return (("plain", "    "), ("warning", f"! {caution_for(hazard).mark}")) if hazard else ()
+
+
+def _sight(sight: Sight, width: int) -> Line:
+    where, text = safe(str(sight.origin)), _shortened(sight.text.strip())
+    return (("quiet", f"{where:<{width}}   "), ("plain", text)) if text else (("quiet", where),)
+
+
+def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
+    if mend.lines:
+        these = "this line" if len(mend.lines) == 1 else f"these {len(mend.lines)} lines"
+        if any(safe(line) != line for line in mend.lines):
+            yield (("warning", f"do not paste {these}: what a \\ stands before is only written out"),)
+        else:
+            yield (("quiet", f"paste {these}, then type: {keep_with}" if keep_with else f"paste {these}"),)
+        yield from ((("plain", line),) for line in mend.lines)
+    if mend.cannot:
+        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {_one_line(mend.cannot)}"),)
+    elif not mend.lines:
+        yield (("plain", "nothing to paste: this one needs your decision or your hands"),)
+
+
+def _consequence(finding: Finding) -> Line:
+    return (("plain", _one_line(finding.text)), *_mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
+
+
+def _nothing_found(audit: Audit) -> Iterator[Line]:
+    if not audit.holding:
+        yield (("strong", "No findings, but no rule could be judged: this audit says nothing."),)
+        yield _BLANK
+        return
+    yield (("strong", "No findings: nothing that was judged speaks against the build. These rules hold:"),)
+    rules = [safe(rule).partition("/") for rule in sorted(audit.holding)]
+    width = max(len(subject) for subject, _, _ in rules) + 2
+    for subject, names in groupby(rules, key=lambda parts: parts[0]):
+        wrapped = _wrapped(", ".join(name or subject for _, _, name in names), width + 2)
+        yield (("quiet", f"  {subject:<{width}}"), ("plain", next(wrapped)))
+        yield from ((("plain", " " * (width + 2) + more),) for more in wrapped)
+    yield _BLANK
+
+
+def _not_judged(open_ones: Sequence[NotJudged]) -> Iterator[Line]:
+    yield (("strong", "Not judged, and what is missing"),)
+    for rule, several in groupby(sorted(open_ones, key=_by_rule), key=lambda one: (one.rule, one.title)):
+        yield (("plain", f"  {rule[0]}"), ("quiet", f"  {_one_line(rule[1])}"))
+        for one in several:
+            subject = f"{one.subject}: " if one.subject else ""
+            where = f"; write it at {one.where}" if one.where else ""
+            yield (("plain", f"    {_one_line(subject + one.missing)}{where}"),)
+    yield _BLANK
+
+
+def _by_rule(one: NotJudged) -> tuple[str, str, str]:
+    return one.rule, one.subject, one.missing
+
+
+def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
+    counts = tally(audit)
+    found: list[Span] = []
+    for level, number in counts.findings.items():
+        if number:
+            found += [("plain", ", "), (_ROLES[level], _count(number, level.value))]
+    follow = "follows" if counts.consequences == 1 else "follow"
+    yield (
+        *(found[1:] or [("plain", "no findings")]),
+        ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
+        ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
+        ("plain", f" · {counts.not_judged} not judged"),
+    )
+    if audit.not_judged and not listed:
+        rules = sorted({one.rule for one in audit.not_judged})
+        more = f" and {len(rules) - 3} more" if len(rules) > 3 else ""
+        yield (
+            ("plain", f"Not judged: {', '.join(rules[:3])}{more}"),
+            ("plain", " (--not-judged lists what is missing and where to write it)"),
+        )
+    yield from _hazard_lines(hazards_in(audit.findings))
+    yield from ((("plain", line),) for line in _packed(STANDING))
+    yield (("strong", AUDIT_LIMIT),)
+
+
+# --- the comparison
+
+
+def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
+    before, after = paper.before, paper.after
+    settings = _count(after.settings, "setting")
+    if before.settings != after.settings:
+        settings = f"{before.settings} → {settings}"
+    counted = _count(changes, "change") if changes else "no changes"
+    yield (
+        ("strong", f"{before.file} → {after.file} · {counted} in {settings}"),
+        ("quiet", f" · compared with cfgaudit {paper.tool_version}"),
+    )
+    width = max(len(safe(before.file)), len(safe(after.file)))
+    for head in (before, after):
+        yield (("quiet", f"  {safe(head.file):<{width}}   {_firmware(head)}, {_reading(head)}"),)
+        yield from ((("plain", f"  {' ' * width}   {_one_line(note)}"),) for note in head.notes)
+    if not told:
+        yield (("plain", "Compared by key without a dialect: what a change can do is not known."),)
+    if before.extent != after.extent:
+        yield (("warning", "The extents differ: what stands in one file alone may be a default."),)
+    yield _BLANK
+
+
+def _groups(changes: Sequence[Change], told: bool) -> Iterator[Line]:
+    widths = (
+        min(24, max((len(safe(one.subject)) for one in changes), default=0)),
+        min(60, max((len(safe(_one_line(one.text))) for one in changes), default=0)),
+    )
+    if changes and not told:
+        yield (("strong", "changes"),)
+        yield from (_change(one, *widths) for one in changes)
+    for weight in Weight if changes and told else ():
+        group = [one for one in changes if one.weight is weight]
+        role: Role = "error" if group and weight is Weight.HURT else "strong"
+        yield ((role, weight.value),)
+        yield from (_change(one, *widths) for one in group)
+        if not group:
+            yield (("quiet", "  nothing"),)
+    if changes:
+        yield _BLANK
+
+
+def _change(change: Change, subject: int, text: int) -> Line:
+    effect = f"   takes effect {change.effect}" if change.effect else ""
+    return (
+        ("strong", f"  {safe(change.subject):<{subject}}"),
+        ("plain", f"   {safe(_one_line(change.text)):<{text}}"),
+        ("quiet", f"   {_where(change)}"),
+        ("warning", effect),
+    )
+
+
+def _where(change: Change) -> str:
+    now, then = _places(change.after), _places(change.before)
+    if not change.after:
+        return f"was {then}"
+    gone = then and all(isinstance(origin, Default) for origin in change.after)
+    return f"{now}, was {then}" if gone and then != now else now
+
+
+def _places(origins: Iterable[Origin]) -> str:
+    return ", ".join(dict.fromkeys(map(str, origins)))
+
+
+def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
+    if any(change.weight is Weight.HURT for change in changes):
+        yield from _hazard_lines(["propellers"])
+        yield from ((("plain", line),) for line in _packed(STANDING))
+    yield (("strong", DIFF_LIMIT),)
+
+
+# --- the rules
+
+
+def _explanation(rule: ShownRule) -> Iterator[Line]:
+    yield (("strong", rule.id),)
+    yield (("plain", _one_line(rule.title)),)
+    yield _BLANK
+    accept = "; cannot be accepted" if rule.never_accept else ""
+    yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
+    yield from _told_at_length("why", rule.why)
+    yield from _told_at_length("basis", rule.basis)
+    if rule.needs:
+        yield from _told_at_length("needs", f"{', '.join(rule.needs)} (else it is not judged)")
+    if rule.follows:
+        yield from _told_at_length(
+            "follows", f"{', '.join(rule.follows)} (one of those makes this a mere consequence)"
+        )
+    if rule.hazard:
+        caution = caution_for(rule.hazard)
+        yield from _told("caution", (("warning", f"! {caution.mark}"),))
+        yield from _told_at_length("", caution.sentence)
+
+
+def _told(label: str, spans: tuple[Span, ...]) -> Iterator[Line]:
+    yield (("quiet", f"{label:<{_LABEL}}"), *spans)
+
+
+def _told_at_length(label: str, text: str) -> Iterator[Line]:
+    for line in _wrapped(_one_line(text), _LABEL):
+        yield from _told(label, (("plain", line),))
+        label = ""
+
+
+def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
+    width = max((len(safe(rule.id)) for rule in rules), default=0)
+    for rule in rules:
+        yield (
+            ("plain", f"{safe(rule.id):<{width}}   "),
+            (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
+            ("plain", _one_line(rule.title)),
+            *_mark(rule.hazard),
+        )
+    yield _BLANK
+    yield (("quiet", f"{_count(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
+
+
+# --- words and widths
+
+
+def _firmware(head: DumpHead) -> str:
+    name = " ".join(filter(None, (head.firmware, head.version))) or "firmware not named"
+    return f"{name} on {head.board}" if head.board else f"{name}, board not named"
+
+
+def _reading(head: DumpHead) -> str:
+    settings = _count(head.settings, "setting")
+    if not head.dialect:
+        return f"read without a dialect, {settings}"
+    understood = f"{head.not_understood} not understood" if head.not_understood else "all understood"
+    return f"{_EXTENTS[head.extent]}, read as {head.dialect}, {settings}, {understood}"
+
+
+def _hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
+    cautions = [caution_for(word) for word in hazards]
+    width = max((len(safe(caution.mark)) for caution in cautions), default=0)
+    for caution in cautions:
+        sentence = _wrapped(caution.sentence, width + 5)
+        yield (("warning", f"! {safe(caution.mark):<{width}}"), ("plain", f"   {next(sentence)}"))
+        yield from ((("plain", f"{' ' * (width + 5)}{more}"),) for more in sentence)
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def _one_line(text: str) -> str:
+    # Only what folds YAML text: any other blank is to be seen, written out.
+    return _FOLD.sub(" ", text.strip(" \n"))
+
+
+def _first_sentence(text: str) -> str:
+    line = _one_line(text)
+    first = _SENTENCE.match(line)
+    return first.group() if first else line
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
+
+def _wrapped(text: str, indent: int) -> Iterator[str]:
+    # Safe first: the wrapping would take hostile blanks for ordinary ones.
+    width = max(_WIDTH - indent, _WIDTH // 2)
+    return iter(textwrap.wrap(safe(text), width, break_long_words=False, break_on_hyphens=False) or [""])
+
+
+def _packed(sentences: Iterable[str]) -> Iterator[str]:
+    """Whole sentences a line, as many as fit: none is torn in two."""
+    line = ""
+    for sentence in sentences:
+        if line and len(line) + 1 + len(sentence) > _WIDTH:
+            yield line
+            line = sentence
+        else:
+            line = f"{line} {sentence}".strip()
+    if line:
+        yield line

@@ -1,0 +1,121 @@
+"""How fast the program is beside tools that do comparable work: `python tests/bench/speed.py`.
+
+Every figure is a whole process, start to exit. The commands of all comparisons take turns, round
+after round, so that a busy machine slows them alike; the medians are compared. Not a test: what
+a machine takes is its own affair, the ratios are what to watch.
+"""
+
+from __future__ import annotations
+
+import argparse
+import itertools
+import os
+import pathlib
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+ROOT = pathlib.Path(__file__).parents[2]
+OTTER = ROOT / "samples" / "otter"
+LINES = 1_000
+
+# What the console scripts do, without the search for them on the path.
+CFGAUDIT = (sys.executable, "-c", "from cfgaudit.cli.main import main; main()")
+CHECK_JSONSCHEMA = (sys.executable, "-m", "check_jsonschema")
+
+Command = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Race:
+    """One of our commands against a yardstick, which counts ``times`` times over."""
+
+    title: str
+    ours: Command
+    yardstick: Command
+    times: int = 1
+
+
+def stretched(dump: str, lines: int = LINES) -> str:
+    """The dump with settings that no rule judges, up to this many lines, as a large dump has them."""
+    own = dump.splitlines()
+    more = (f"spare.value{number} := {number}" for number in itertools.count(1))
+    return "\n".join([*own, *itertools.islice(more, max(0, lines - len(own)))]) + "\n"
+
+
+def altered(dump: str, every: int = 90) -> str:
+    """The dump with one in ``every`` of the added settings at another value."""
+    return "\n".join(
+        f"{line}1" if line.startswith("spare.") and not number % every else line
+        for number, line in enumerate(dump.splitlines())
+    )
+
+
+def races(room: pathlib.Path) -> tuple[Race, ...]:
+    """Write the input files into ``room`` and say what runs on them."""
+    before, after = room / "before.txt", room / "after.txt"
+    before.write_text(stretched((OTTER / "known-good.txt").read_text("utf-8")), "utf-8")
+    after.write_text(altered(before.read_text("utf-8")), "utf-8")
+    sheet, schema = OTTER / "build.yaml", ROOT / "cfgaudit" / "model" / "build.schema.json"
+    hier = ROOT / "tests" / "bench" / "hier.py"
+    return (
+        Race(
+            f"audit of {LINES} lines ÷ check-jsonschema of the build sheet",
+            (*CFGAUDIT, "audit", str(before), "--build", str(sheet)),
+            (*CHECK_JSONSCHEMA, "--schemafile", str(schema), str(sheet)),
+        ),
+        Race(
+            f"diff of two {LINES}-line dumps ÷ hier-config's reading and comparing",
+            (*CFGAUDIT, "diff", str(before), str(after)),
+            (sys.executable, str(hier), str(before), str(after)),
+        ),
+        Race(
+            "cfgaudit --version ÷ twice python importing click",
+            (*CFGAUDIT, "--version"),
+            (sys.executable, "-c", "import click"),
+            times=2,
+        ),
+    )
+
+
+def seconds(command: Command, cwd: pathlib.Path) -> float:
+    """Wall time of one run. SystemExit if the command could not do its work."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    start = time.perf_counter()
+    done = subprocess.run(command, cwd=cwd, env=environment, capture_output=True)
+    took = time.perf_counter() - start
+    if done.returncode not in (0, 1):  # 1: it found something, which is work done
+        sys.exit(f"{' '.join(command)}\nexit code {done.returncode}\n{done.stderr.decode()}")
+    return took
+
+
+def medians(commands: Sequence[Command], rounds: int, cwd: pathlib.Path) -> dict[Command, float]:
+    """Median seconds by command, over rounds in which each runs once; a first round only warms up."""
+    runs = [{command: seconds(command, cwd) for command in commands} for _ in range(rounds + 1)][1:]
+    return {command: statistics.median(run[command] for run in runs) for command in commands}
+
+
+def main() -> None:
+    """Race, then print one line a comparison."""
+    options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    options.add_argument("--rounds", type=int, default=11, help="how often each command runs")
+    rounds: int = options.parse_args().rounds
+    with tempfile.TemporaryDirectory() as folder:
+        room = pathlib.Path(folder)
+        contest = races(room)
+        commands = tuple(
+            dict.fromkeys(command for race in contest for command in (race.ours, race.yardstick))
+        )
+        took = medians(commands, rounds, room)
+    print(f"medians of {rounds} rounds, whole processes, Python {sys.version.split()[0]}")
+    for race in contest:
+        ours, theirs = took[race.ours], took[race.yardstick] * race.times
+        print(f"{ours / theirs:5.2f}  {race.title}  ({ours * 1e3:.0f} ms ÷ {theirs * 1e3:.0f} ms)")
+
+
+if __name__ == "__main__":
+    main()

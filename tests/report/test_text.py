@@ -1,0 +1,168 @@
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+import pytest
+
+from cfgaudit.audit.finding import Audit, Finding, Mend
+from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
+from cfgaudit.report.style import COLOUR, Style
+from cfgaudit.report.text import audit_text, diff_text, explain_text, rules_list_text
+from tests.report.hostile import hostile
+from tests.report.otter import (
+    AUDIT,
+    BUILD,
+    CAPTURE,
+    CHANGED,
+    CLEAN,
+    DIFF_PAPER,
+    DUMP,
+    LINES_CHANGED,
+    MUTE,
+    PAPER,
+    RULES,
+    STRONG_RADIO,
+    WITHOUT_DIALECT,
+    WRONG_PAD,
+    WRONG_PORT,
+    Changes,
+)
+from tests.report.snapshot import FOLDER, assert_as_kept
+
+UNNAMED = replace(
+    PAPER,
+    dump=replace(CAPTURE, firmware="", version="", board="", extent="changed", keep_with=""),
+    build=replace(BUILD, craft="", devices=1, motors=1, notes=("Read as UTF-8 after a byte-order mark.",)),
+)
+HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES))
+
+
+def text(lines: Iterable[str]) -> str:
+    return "".join(f"{line}\n" for line in lines)
+
+
+def only(finding: Finding) -> Audit:
+    return Audit((finding,), (), ())
+
+
+REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
+    "audit.txt": lambda style: audit_text(PAPER, AUDIT, style),
+    "audit-brief.txt": lambda style: audit_text(UNNAMED, AUDIT, style, show_not_judged=True, show_why=False),
+    "audit-clean.txt": lambda style: audit_text(PAPER, CLEAN, style),
+    "audit-mute.txt": lambda style: audit_text(PAPER, MUTE, style),
+    "audit-hostile.txt": lambda style: audit_text(*HOSTILE[:2], style, show_not_judged=True),
+    "diff.txt": lambda style: diff_text(DIFF_PAPER, CHANGED, style),
+    "diff-none.txt": lambda style: diff_text(DIFF_PAPER, Changes(()), style),
+    "diff-without-dialect.txt": lambda style: diff_text(WITHOUT_DIALECT, LINES_CHANGED, style),
+    "diff-hostile.txt": lambda style: diff_text(*HOSTILE[2:4], style),
+    "explain.txt": lambda style: explain_text(RULES[1], style),
+    "explain-follows.txt": lambda style: explain_text(RULES[0], style),
+    "explain-hostile.txt": lambda style: explain_text(HOSTILE[4][1], style),
+    "rules.txt": lambda style: rules_list_text(RULES, style),
+    "rules-hostile.txt": lambda style: rules_list_text(HOSTILE[4], style),
+}
+
+
+# Kept nowhere: what matters of these is what every report must hold, and nobody reads them.
+KEPT = [name for name in REPORTS if "hostile" not in name]
+
+
+def test_no_snapshot_is_left_over() -> None:
+    assert {file.name for file in FOLDER.glob("*.txt")} == {*KEPT}
+
+
+@pytest.mark.parametrize("name", KEPT)
+def test_reads_as_kept(name: str) -> None:
+    assert_as_kept(name, text(REPORTS[name](Style())))
+
+
+@pytest.mark.parametrize("name", sorted(REPORTS.keys() - {*KEPT}))
+def test_hostile_text_is_written_out(name: str) -> None:
+    assert "\\x1b[31m\\x1b]0;x\\x07" in text(REPORTS[name](Style()))
+
+
+@pytest.mark.parametrize("name", REPORTS)
+class TestEveryReport:
+    def test_plain_lines_hold_nothing_that_steers_a_terminal(self, name: str) -> None:
+        assert all(line.isprintable() for line in REPORTS[name](Style()))
+
+    def test_colour_adds_colour_and_nothing_else(self, name: str) -> None:
+        coloured = text(REPORTS[name](COLOUR))
+        assert "\x1b[" in coloured
+        assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == text(REPORTS[name](Style()))
+
+    def test_nothing_is_called_safe_to_fly(self, name: str) -> None:
+        said = text(REPORTS[name](Style())).replace(AUDIT_LIMIT, "").replace(DIFF_LIMIT, "")
+        assert not re.search(r"\bsafe\b", said)
+
+    def test_no_line_ends_in_blanks(self, name: str) -> None:
+        assert all(line == line.rstrip() for line in REPORTS[name](Style()))
+
+
+@pytest.mark.parametrize("audit", [AUDIT, CLEAN, MUTE])
+def test_standing_cautions_are_always_there(audit: Audit) -> None:
+    report = text(audit_text(PAPER, audit, show_why=False))
+    assert all(sentence in report for sentence in (*STANDING, AUDIT_LIMIT))
+
+
+@pytest.mark.parametrize(
+    ("finding", "words"),
+    [(WRONG_PAD, {"propellers"}), (STRONG_RADIO, {"radio"}), (WRONG_PORT, {"meter"})],
+)
+def test_cautions_for_the_hazards_there_are(finding: Finding, words: set[str]) -> None:
+    report = " ".join(text(audit_text(PAPER, only(finding))).split())
+    assert {word for word, caution in HAZARDS.items() if caution.sentence in report} == words
+
+
+def test_a_hazard_of_a_rule_of_ones_own() -> None:
+    report = text(audit_text(PAPER, only(replace(STRONG_RADIO, hazard="hot"))))
+    assert "! can hurt: hot" in report
+    assert "this can hurt (hot): read its reason before you test" in report
+
+
+def test_lines_to_paste_stand_alone_and_whole() -> None:
+    long = " ".join(["tune", *map(str, range(500))])
+    report = [
+        line.strip() for line in audit_text(PAPER, only(replace(WRONG_PORT, mend=Mend((long, "x"), ()))))
+    ]
+    at = report.index(long)
+    assert report[at - 1] == "mend      paste these 2 lines, then type: keep"
+    assert report[at + 1] == "x"
+
+
+def test_lines_that_cannot_be_shown_are_not_to_be_pasted() -> None:
+    report = text(audit_text(PAPER, only(replace(WRONG_PORT, mend=Mend(("name := a\xa0b",), ())))))
+    assert "do not paste this line" in report
+    assert "name := a\\xa0b" in report
+
+
+def test_a_mend_in_part() -> None:
+    report = text(
+        audit_text(PAPER, only(replace(WRONG_PORT, mend=Mend(("out 3 pin C8",), (), "no word for x"))))
+    )
+    assert "nothing more to paste: no word for x" in report
+
+
+def test_weightiest_first() -> None:
+    levels = [line.split()[0] for line in audit_text(PAPER, AUDIT) if re.match("[A-Z]+ {2}", line)]
+    assert levels == ["ERROR", "ERROR", "WARNING", "NOTE"]
+
+
+def test_a_why_is_one_line() -> None:
+    (why,) = [line for line in audit_text(PAPER, only(WRONG_PORT)) if line.startswith(" " * 9 + "why")]
+    assert why.endswith("A device hears only the line that it is soldered to, e.g. UART4.")
+
+
+def test_lines_from_files_are_cut_where_they_are_only_shown() -> None:
+    sight = replace(WRONG_PAD.found[0], text="x" * 1000)
+    (line,) = [one for one in audit_text(PAPER, only(replace(WRONG_PAD, found=(sight,)))) if "xxx" in one]
+    assert line.endswith("x…")
+    assert len(line) < 200
+
+
+def test_extents_that_differ_are_said() -> None:
+    report = text(diff_text(replace(DIFF_PAPER, after=replace(DUMP, extent="changed")), CHANGED))
+    assert "The extents differ" in report
+    assert "The extents differ" not in text(diff_text(DIFF_PAPER, CHANGED))
