@@ -1,0 +1,68 @@
+"""cfgaudit: does this flight controller's configuration fit this hardware, and what changed?
+
+The functions here return the same plain data that the reports are drawn from::
+
+    reading = cfgaudit.read_dump("after.txt")
+    build = cfgaudit.read_build("build.yaml")
+    for finding in cfgaudit.audit(reading, build).findings:
+        print(finding.text)
+
+Every fault that a file can have is raised as ``cfgaudit.Refusal``, with its place.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cfgaudit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from cfgaudit.audit.finding import Audit
+    from cfgaudit.audit.rule import Rule
+    from cfgaudit.compare.compare import Comparison
+    from cfgaudit.dialect.reading import Reading
+    from cfgaudit.model.sheet import Build
+
+__all__ = ["Refusal", "__version__", "audit", "diff", "read_build", "read_dump"]
+__version__ = "0.1.0"
+
+
+def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Reading:
+    """Read a dump, by the dialect its header names or the one given (a name or a YAML file).
+
+    ``data`` is the dump's bytes where they do not come from a file; ``path`` then only names them.
+    """
+    from cfgaudit.dialect.read import read_dump as read
+    from cfgaudit.dialect.recognise import as_dialect, recognise
+    from cfgaudit.dialect.shelf import named_dialect, shipped_dialects
+    from cfgaudit.dump.file import read_bytes
+    from cfgaudit.dump.text import decode
+
+    source = decode(read_bytes(path) if data is None else data, path)
+    if dialect:
+        return read(source, as_dialect(source, named_dialect(dialect)))
+    return read(source, recognise(source, shipped_dialects()))
+
+
+def read_build(path: str) -> Build:
+    """Read a build sheet."""
+    from cfgaudit.model.sheet import read_build as read
+
+    return read(path)
+
+
+def audit(reading: Reading, build: Build, rules: Iterable[Rule] | None = None) -> Audit:
+    """Judge a configuration by the rules in the box, or by those given."""
+    from cfgaudit.audit.audit import audit as judge
+    from cfgaudit.audit.book import shipped_rules
+
+    return judge(reading, build, shipped_rules() if rules is None else rules)
+
+
+def diff(before: Reading, after: Reading) -> Comparison:
+    """What really changed between two configurations."""
+    from cfgaudit.compare.compare import compare
+
+    return compare(before, after)

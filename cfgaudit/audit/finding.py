@@ -6,7 +6,9 @@ import hashlib
 from dataclasses import dataclass
 from enum import StrEnum
 
+from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin, Place
+from cfgaudit.model.value import Value
 
 
 class Level(StrEnum):
@@ -35,11 +37,16 @@ class Sight:
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """Lines to paste that mend a finding, or why there are none."""
+    """Lines to paste that mend a finding, or why there are none.
+
+    ``wanted`` holds the values that model paths should have, whatever the dialect; the lines say
+    the same in the dialect's hand, and ``undo`` takes them back.
+    """
 
     lines: tuple[str, ...]
     undo: tuple[str, ...]
     cannot: str = ""  # why the dialect cannot write the mend; "" if it can or there is none
+    wanted: tuple[tuple[Path, Value], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,7 @@ class Finding:
     def fingerprint(self) -> str:
         """Sixteen hex digits from content (rule, subject, values), never from line numbers."""
         content = "\x1f".join((self.rule, self.subject, *self.figures))
-        return hashlib.sha256(content.encode()).hexdigest()[:16]
+        return hashlib.sha256(content.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +92,9 @@ class Audit:
     findings: tuple[Finding, ...]
     holding: tuple[str, ...]  # ids of rules that hold for every subject they were judged for
     not_judged: tuple[NotJudged, ...]
+
+    @property
+    def worst(self) -> str:
+        """The weightiest level found, consequences included; "" if nothing was found."""
+        levels = [one.level for root in self.findings for one in (root, *root.follows)]
+        return min(levels, key=lambda level: level.rank).value if levels else ""

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cfgaudit.compare.change import Change
+from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.flat import flat_changes
 from cfgaudit.compare.nested import differences
 from cfgaudit.compare.order import by_path, natural
 from cfgaudit.compare.pair import Pair
+from cfgaudit.compare.private import PRIVATE, is_written_in, private_places
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.speak import spoken_changes
 from cfgaudit.compare.weights import rank
-from cfgaudit.model.model import Leaf
-from cfgaudit.model.place import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +36,17 @@ class Comparison:
 
 def compare(a: Side, b: Side) -> Comparison:
     """What one would have to tell the builder who knew ``a`` and now holds ``b``."""
-    found = [*spoken_changes(Pair(a, b), differences(a.model, b.model)), *flat_changes(a, b)]
+    found = [*spoken_changes(Pair(a, b), _differences(a, b)), *flat_changes(a, b)]
     found.sort(
         key=lambda one: (rank(one.weight), natural(one.subject), tuple(map(by_path, one.paths)), one.text)
     )
-    return Comparison(tuple(found), settings_written(a), settings_written(b))
+    return Comparison(tuple(found), a.dump.settings, b.dump.settings)
 
 
-def settings_written(side: Side) -> int:
-    """Lines of a dump that set something, known to the dialect or not; defaults are not written."""
-    leaves: list[Leaf] = [*side.model.leaves.values(), *side.model.settings.values()]
-    places = {leaf.origin for leaf in leaves if isinstance(leaf.origin, Place)}
-    return len({(place.file, place.line) for place in places}) + len(side.unknown)
+def _differences(a: Side, b: Side) -> tuple[Difference, ...]:
+    """The leaves that differ, those marked that the vocabulary or a dialect calls private."""
+    places = private_places(a, b)
+    return tuple(
+        replace(one, private=one.path in PRIVATE or is_written_in(places, one.before, one.after))
+        for one in differences(a.model, b.model)
+    )

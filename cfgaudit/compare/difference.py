@@ -20,11 +20,15 @@ Canonical = int | float | str | tuple["Canonical", ...]
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """A leaf before and after; ``Unknown`` where that side does not say it."""
+    """A leaf before and after; ``Unknown`` where that side does not say it.
+
+    ``private``: it may be said that it changed, but not from what to what.
+    """
 
     path: Path
     before: Leaf | Unknown
     after: Leaf | Unknown
+    private: bool = False
 
 
 def canonical(value: Value) -> Canonical:

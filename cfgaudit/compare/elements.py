@@ -41,7 +41,7 @@ def _told(before: Mapping[str, Json], after: Mapping[str, Json], inside: Sequenc
         parts.append(f"shown at {_place(after)}")
     elif "shown" not in changed and changed & {*_PLACE}:
         unseen = " while hidden" if after.get("shown") is False else ""
-        parts.append(f"moved{unseen} from {_place(before)} to {_place(after)}")
+        parts.append(f"moved{unseen}: {_move(before, after)}")
     said = {"shown", *_PLACE} if parts else set()
     parts += [_step(one) for one in inside if one.path[3] not in said]
     return ", ".join(parts)
@@ -55,6 +55,15 @@ def _state(element: Mapping[str, Json]) -> str:
 
 def _place(element: Mapping[str, Json]) -> str:
     return ", ".join(f"{key} {spoken(element.get(key, '?'))}" for key in _PLACE)
+
+
+def _move(before: Mapping[str, Json], after: Mapping[str, Json]) -> str:
+    """``row 14 → 22 in column 9``; both in full if both changed."""
+    for key, other in (_PLACE, _PLACE[::-1]):
+        if key in before and key in after and before.get(other) == after.get(other):
+            kept = f" in {other} {spoken(after[other])}" if other in after else ""
+            return f"{key} {spoken(before[key])} → {spoken(after[key])}{kept}"
+    return f"{_place(before)} → {_place(after)}"
 
 
 def _step(one: Difference) -> str:

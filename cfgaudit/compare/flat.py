@@ -2,37 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from cfgaudit.compare.change import Change, Weight
-from cfgaudit.compare.difference import same
+from cfgaudit.compare.difference import Difference, same
 from cfgaudit.compare.order import natural
 from cfgaudit.compare.pair import origins
+from cfgaudit.compare.private import is_written_in, private_places
 from cfgaudit.compare.side import Side
-from cfgaudit.compare.words import NOT_SAID
+from cfgaudit.compare.words import step
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.model import Leaf, Unknown
 from cfgaudit.model.place import Origin
-from cfgaudit.model.value import spoken
 
 
 def flat_changes(a: Side, b: Side) -> Iterator[Change]:
     """Settings and lines outside the vocabulary; names of two firmwares are never held together."""
     if a.dialect_name == b.dialect_name:
-        yield from setting_changes(a.model.settings, b.model.settings)
+        yield from setting_changes(a.model.settings, b.model.settings, private_places(a, b))
         yield from line_changes(a.unknown, b.unknown)
     elif any(side.model.settings or side.unknown for side in (a, b)):
         text = f"not comparable: {_count(a)} before, {_count(b)} after"
         yield _change("other settings", text, (), ())
 
 
-def setting_changes(before: Mapping[str, Leaf], after: Mapping[str, Leaf]) -> Iterator[Change]:
+def setting_changes(
+    before: Mapping[str, Leaf], after: Mapping[str, Leaf], private: Container[Origin]
+) -> Iterator[Change]:
     """Settings of one firmware, by name."""
     for name in sorted(before.keys() | after.keys(), key=natural):
         missing = Unknown((name,))
         was, now = before.get(name, missing), after.get(name, missing)
         if not same(was, now):
-            yield _change(name, f"{_words(was)} → {_words(now)}", origins([was]), origins([now]))
+            one = Difference((name,), was, now, private=is_written_in(private, was, now))
+            yield _change(name, step(one), origins([was]), origins([now]))
 
 
 def line_changes(before: Sequence[Statement], after: Sequence[Statement]) -> Iterator[Change]:
@@ -53,10 +56,6 @@ def _by_text(lines: Sequence[Statement]) -> dict[str, list[Origin]]:
     for line in lines:
         places.setdefault(" ".join(line.text.split()), []).append(line.place)
     return places
-
-
-def _words(leaf: Leaf | Unknown) -> str:
-    return spoken(leaf.value) if isinstance(leaf, Leaf) else NOT_SAID
 
 
 def _count(side: Side) -> str:

@@ -43,11 +43,11 @@ def _told(before: Ranges, after: Ranges) -> str:
     parts = [_step(before[was], after[now]) for was, now in pairs]
     dropped = [_words(before[row]) for row in gone if row not in {was for was, _ in pairs}]
     added = [_words(after[row]) for row in come if row not in {now for _, now in pairs}]
+    if not after:
+        return "; ".join([f"was {' and '.join(dropped)}", "no switch now"])
+    if not before:
+        return "; ".join([" and ".join(added), "no switch before"])
     parts += [f"gone: {words}" for words in dropped] + [f"new: {words}" for words in added]
-    if dropped and not after:
-        parts.append("no switch left")
-    if added and not before:
-        parts.append("no switch before")
     return "; ".join(parts)
 
 

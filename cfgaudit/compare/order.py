@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from cfgaudit.model.path import Path
 
@@ -11,6 +12,7 @@ _DIGITS = re.compile(r"([0-9]+)")
 Natural = tuple[tuple[str, int, str], ...]
 
 
+@lru_cache(maxsize=4096)  # a model has few keys and sorts them often
 def natural(text: str) -> Natural:
     """A key to sort by: runs of digits count as numbers. The text itself breaks ties (01 and 1)."""
     parts = _DIGITS.split(text)

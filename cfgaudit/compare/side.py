@@ -7,10 +7,23 @@ from typing import Protocol
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path
+from cfgaudit.model.place import Place
+
+
+class Written(Protocol):
+    """The dump's text, as far as it counts here."""
+
+    @property
+    def settings(self) -> int:
+        """How many of its lines set something, known to the dialect or not."""
 
 
 class Side(Protocol):
     """One of two configurations laid side by side."""
+
+    @property
+    def dump(self) -> Written:
+        """What was read."""
 
     @property
     def model(self) -> Model:
@@ -19,6 +32,10 @@ class Side(Protocol):
     @property
     def unknown(self) -> tuple[Statement, ...]:
         """The lines that the dialect does not know."""
+
+    @property
+    def private(self) -> tuple[tuple[str, Place], ...]:
+        """Name and place of each value that no report may show."""
 
     @property
     def dialect_name(self) -> str:

@@ -13,8 +13,7 @@ from cfgaudit.compare.modes import mode_changes
 from cfgaudit.compare.outputs import output_changes
 from cfgaudit.compare.pair import Pair
 from cfgaudit.compare.tuning import tuning_changes
-from cfgaudit.compare.words import label, labelled, piece, some, topic_of, with_unit
-from cfgaudit.model.model import Leaf
+from cfgaudit.compare.words import together, topic_of
 from cfgaudit.model.path import Path
 
 Speaker = Callable[[Pair, Sequence[Difference]], Iterator[Change]]
@@ -39,7 +38,8 @@ def spoken_changes(pair: Pair, differences: Sequence[Difference]) -> Iterator[Ch
     """
     for section, inside in grouped(differences, lambda one: one.path[0]):
         if len(inside) > 1 and (section in pair.a.model.tree) != (section in pair.b.model.tree):
-            yield _whole_section(pair, section, inside)
+            # One side says nothing at all of it: not worth a line for each leaf.
+            yield pair.change(section, together(inside, 1, _FIRST_FEW), inside)
         elif section == "ports":
             changes, silent = job_changes(pair, inside)
             yield from changes
@@ -69,18 +69,6 @@ def _by_topic(pair: Pair, differences: Sequence[Difference]) -> Iterator[Change]
 
     for _, inside in grouped(differences, breath):
         topic = topic_of(inside[0].path)
-        text = ", ".join(piece(one, topic.skip) for one in inside)
-        yield pair.change(topic.named(inside[0].path), text, inside)
-
-
-def _whole_section(pair: Pair, section: str, inside: Sequence[Difference]) -> Change:
-    """One side says nothing at all of this section: not worth a line for each leaf."""
-    before = [_said(one.path, one.before) for one in inside if isinstance(one.before, Leaf)]
-    after = [_said(one.path, one.after) for one in inside if isinstance(one.after, Leaf)]
-    now, was = some(after, _FIRST_FEW), some(before, _FIRST_FEW)
-    text = f"not said before; now {now}" if after else f"no longer said; was {was}"
-    return pair.change(section, text, inside)
-
-
-def _said(path: Path, leaf: Leaf) -> str:
-    return labelled(label(path, 1), with_unit(path, leaf.value))
+        if topic.together:
+            inside.sort(key=lambda one: topic.rank(one.path))
+        yield pair.change(topic.named(inside[0].path), together(inside, topic.skip, len(inside)), inside)

@@ -6,11 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from cfgaudit.compare.difference import Difference
+from cfgaudit.compare.nested import JOBS
 from cfgaudit.model.model import Leaf, Unknown
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import spoken
 
 NOT_SAID = "not said"  # by the dump or its dialect: unknown, never "off"
+
+HIDDEN = "(private, not shown)"
 
 # The last part of a key → what is written behind the number.
 UNITS: Mapping[str, str] = {
@@ -32,20 +35,25 @@ LABELS: Mapping[str, str] = {
     "battery.cell_full_v": "full at",
     "battery.cell_warn_v": "warns at",
     "battery.cell_empty_v": "empty at",
+    "failsafe.delay_s": "waits",
+    "failsafe.duration_s": "lasts",
+    "failsafe.throttle_us": "holds throttle at",
     "firmware.board": "",
     "firmware.mcu": "chip",
     "gnss.update_hz": "updates",
-    "loop.control_hz": "control loop",
 }
 
-# Numbers that stand for a word.
-SPECIAL: Mapping[str, Mapping[float, str]] = {"battery.cells": {0: "detect"}}
+# Keys of the vocabulary that are said in another way wherever they stand.
+KEYS: Mapping[str, str] = {JOBS: "jobs", "rates_baud": "rate for"}
+
+# Values that stand for a word.
+SPECIAL: Mapping[str, Mapping[float | str, str]] = {
+    "battery.cells": {0: "detect"},
+    "failsafe.action": {"return_home": "return home"},
+}
 
 # yes and no are spoken as on and off here.
 SWITCHES = ("sensors.", "arming.checks")
-
-# A difference in these is reported, the values are not: reports are pasted into forums.
-PRIVATE = frozenset({"identity.pilot_name", "receiver.bind", "gnss.home"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +73,10 @@ class Topic:
         """Whether one of the prefixes leads to this leaf."""
         text = dotted(path)
         return any(text == prefix or text.startswith(f"{prefix}.") for prefix in self.prefixes)
+
+    def rank(self, path: Path) -> int:
+        """The order in which its leaves are said: that of the prefixes."""
+        return next(n for n, prefix in enumerate(self.prefixes) if dotted(path).startswith(prefix))
 
     def named(self, path: Path) -> str:
         """The subject's name for this leaf."""
@@ -106,12 +118,12 @@ def label(path: Path, skip: int) -> str:
 def value_words(path: Path, value: object) -> str:
     """A value without its unit."""
     name = dotted(path)
-    if name in PRIVATE:
-        return "private"
     if isinstance(value, bool) and name.startswith(SWITCHES):
         return "on" if value else "off"
-    if isinstance(value, int | float) and value in SPECIAL.get(name, ()):
+    if isinstance(value, int | float | str) and value in SPECIAL.get(name, ()):
         return SPECIAL[name][value]
+    if value == () and path[-1] == JOBS:
+        return "none"
     return spoken(value)
 
 
@@ -122,13 +134,12 @@ def with_unit(path: Path, value: object) -> str:
     return f"{words}{_unit(path)}" if is_number and words == spoken(value) else words
 
 
-def step(path: Path, before: Leaf | Unknown, after: Leaf | Unknown) -> str:
+def step(one: Difference) -> str:
     """``3.5 → 3.6 V per cell``: the unit once if both sides carry it."""
-    if dotted(path) in PRIVATE and isinstance(before, Leaf) and isinstance(after, Leaf):
-        return "changed (private, not shown)"
-    left = _side(path, before)
-    right = _side(path, after)
-    unit = _unit(path)
+    left, right = _side(one, one.before), _side(one, one.after)
+    if left == right:
+        return left
+    unit = _unit(one.path)
     if unit and left.endswith(unit) and right.endswith(unit):
         left = left.removesuffix(unit)
     return f"{left} → {right}"
@@ -136,7 +147,22 @@ def step(path: Path, before: Leaf | Unknown, after: Leaf | Unknown) -> str:
 
 def piece(one: Difference, skip: int) -> str:
     """A leaf's change within its subject: ``rate 115200 → 57600 baud``."""
-    return labelled(label(one.path, skip), step(one.path, one.before, one.after))
+    return labelled(label(one.path, skip), step(one))
+
+
+def lone_side(one: Difference, skip: int) -> str:
+    """A leaf that one side alone says, within its subject: ``rate 115200 baud``."""
+    leaf = one.before if isinstance(one.before, Leaf) else one.after
+    return labelled(label(one.path, skip), _side(one, leaf))
+
+
+def together(parts: Sequence[Difference], skip: int, shown: int) -> str:
+    """Leaves told in one breath, in short where one side says none of them."""
+    if len(parts) == 1 or not _is_one_sided(parts):
+        return some([piece(one, skip) for one in parts], shown)
+    said = some([lone_side(one, skip) for one in parts], shown)
+    is_new = isinstance(parts[0].after, Leaf)
+    return f"not said before; now {said}" if is_new else f"no longer said; was {said}"
 
 
 def labelled(name: str, words: str) -> str:
@@ -153,8 +179,21 @@ def some(parts: Sequence[str], shown: int) -> str:
     return f"{', '.join(parts[:shown])} and {len(parts) - shown} more"
 
 
-def _side(path: Path, leaf: Leaf | Unknown) -> str:
-    return NOT_SAID if isinstance(leaf, Unknown) else with_unit(path, leaf.value)
+def _is_one_sided(parts: Sequence[Difference]) -> bool:
+    """Whether all of them were said on the same side only."""
+    return any(
+        all(isinstance(side, Unknown) for side in sides)
+        for sides in ([one.before for one in parts], [one.after for one in parts])
+    )
+
+
+def _side(one: Difference, leaf: Leaf | Unknown) -> str:
+    if isinstance(leaf, Unknown):
+        return NOT_SAID
+    if one.private:
+        # both sides said: one word for the whole step
+        return HIDDEN if Unknown in (type(one.before), type(one.after)) else f"changed {HIDDEN}"
+    return with_unit(one.path, leaf.value)
 
 
 def _unit(path: Path) -> str:
@@ -170,5 +209,7 @@ def _ending(key: str) -> str:
 
 
 def _without_unit(key: str) -> str:
+    if key in KEYS:
+        return KEYS[key]
     ending = _ending(key)
     return (key.removesuffix(f"_{ending}") if ending else key).replace("_", " ")

@@ -9,21 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-JOBS = (
-    "console-link",
-    "receiver",
-    "telemetry",
-    "msp",
-    "displayport",
-    "gnss",
-    "esc-telemetry",
-    "vtx-control",
-    "flight-log",
-    "mavlink",
-    "rangefinder",
-    "camera-control",
-)
-
 # Jobs that only one port at a time may carry.
 SOLE = frozenset({"receiver", "displayport", "flight-log"})
 

@@ -18,22 +18,25 @@
       on_chip           whether the chip has the port
     device.NAME         every device of the build sheet:
       index             its place in the sheet's list, from 0
+      job, port         what it does and where it is soldered; "" if it has none
       elsewhere         the port that carries its job in place of its own, or ""
       company           names of what is soldered to that other port
       hindering         what cannot share its port and cannot be taken off it
       rivals            names of earlier devices on its port that cannot share it
       rates_baud        what it can run at
       rate_baud         what its port is set to, for its job
-      rate_key          where the model's port keeps that rate
+      rate_key          where the model's port keeps that rate: rate_baud, or rates_baud
+      rate_job          the job below rates_baud, or ""
 """
 
 from __future__ import annotations
 
 from cfgaudit.derive.chips import ports_of
-from cfgaudit.derive.jobs import JOBS, clashing, may_share
+from cfgaudit.derive.jobs import clashing, may_share
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, branch, word
 from cfgaudit.derive.wiring import Device, Port, Wiring, rate_of, wiring
+from cfgaudit.model.devices import JOBS
 
 
 def serial(model: Tree, build: Tree) -> Section:
@@ -80,10 +83,12 @@ def _on_chip(id: str, chip: str) -> Figure:
 def _device(device: Device, all_wiring: Wiring, model: Tree) -> Figure:
     elsewhere = all_wiring.elsewhere(device)
     other = all_wiring.ports.get(elsewhere)
-    key, rate = rate_of(branch(model, "ports", device.port), device.job)
+    path, rate = rate_of(branch(model, "ports", device.port), device.job)
     on_line = all_wiring.ports[device.port].devices if device.port else ()
     return {
         "index": device.index,
+        "job": device.job,
+        "port": device.port,
         "elsewhere": elsewhere,
         "company": [one.name for one in other.devices] if other else [],
         "hindering": [*all_wiring.hindering(device)],
@@ -93,6 +98,7 @@ def _device(device: Device, all_wiring: Wiring, model: Tree) -> Figure:
             if one.index < device.index and one.job and device.job and not may_share(one.job, device.job)
         ],
         "rates_baud": [*device.rates_baud],
-        "rate_baud": Missing((f"model.ports.{device.port}.{key}",)) if rate is None else rate,
-        "rate_key": key,
+        "rate_baud": Missing((".".join(("model.ports", device.port, *path)),)) if rate is None else rate,
+        "rate_key": path[0],
+        "rate_job": path[1] if len(path) > 1 else "",
     }

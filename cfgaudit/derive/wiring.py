@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from cfgaudit.derive.jobs import SOLE, beside, clashing, is_door, may_share
-from cfgaudit.derive.tree import Tree, branch, branches, entries, told, wholes, word, words
+from cfgaudit.derive.tree import Tree, branch, entries, told, whole, wholes, word, words
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,11 +192,7 @@ def _port(id: str, model: Tree, devices: Iterable[Device]) -> Port:
     )
 
 
-def rate_of(port: Tree, job: str) -> tuple[str, int | None]:
+def rate_of(port: Tree, job: str) -> tuple[tuple[str, ...], int | None]:
     """Where a model's port keeps the rate for a job, and the rate in baud; None if not told."""
-    if "rates_baud" in port and "rate_baud" not in port:
-        rates = dict(branches({"all": port["rates_baud"]})).get("all", {})
-        rate = rates.get(job)
-        return f"rates_baud.{job}", rate if isinstance(rate, int) else None
-    rate = port.get("rate_baud")
-    return "rate_baud", rate if isinstance(rate, int) else None
+    path = ("rates_baud", job) if "rates_baud" in port and "rate_baud" not in port else ("rate_baud",)
+    return path, whole(port, *path)

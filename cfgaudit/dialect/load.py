@@ -65,7 +65,9 @@ def check_family(placed: Placed) -> None:
     """Refuse a family for which there is no grammar."""
     family = placed.data.get("family") if isinstance(placed.data, dict) else None
     if family not in FAMILIES:
-        raise Refusal(f"no grammar family {family!r}", f"use {' or '.join(FAMILIES)}", placed.place(("family",)))
+        raise Refusal(
+            f"no grammar family {family!r}", f"use {' or '.join(FAMILIES)}", placed.place(("family",))
+        )
 
 
 def _assignment(text: str) -> template.Line:

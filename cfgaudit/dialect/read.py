@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.form import Form, Scope
-from cfgaudit.dialect.reading import Doubt, Entry, Extent, Reading, Repeat
+from cfgaudit.dialect.extent import Extent
+from cfgaudit.dialect.reading import Doubt, Entry, Reading, Repeat
 from cfgaudit.dialect.recognise import Recognition
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
@@ -26,12 +27,27 @@ _SEGMENT = re.compile(r"[A-Za-z0-9_-]{1,60}")
 def read_dump(source: Text, recognition: Recognition) -> Reading:
     """Read a dump by the dialect that was recognised, or that the user named."""
     dialect = recognition.dialect.at(recognition.version)
-    dump = read_statements(source, dialect.family)
-    sorting = sort(dialect, dump.statements)
-    in_force, repeats = last_wins(sorting.entries)
+    return _read(read_statements(source, dialect.family), dialect, recognition, ())
+
+
+def pasted(reading: Reading, text: Text) -> Reading:
+    """The configuration after lines were typed, or a file of them loaded, on top of a dump.
+
+    The lines begin outside every scope, wherever the dump ended.
+    """
+    more = read_statements(text, reading.dialect.family).statements
+    return _read(reading.dump, reading.dialect, reading.recognition, more)
+
+
+def _read(dump: Dump, dialect: Dialect, recognition: Recognition, more: tuple[Statement, ...]) -> Reading:
+    told, typed = sort(dialect, dump.statements), sort(dialect, more)
+    in_force, repeats = last_wins(told.entries)
+    if typed.entries:
+        in_force, _ = last_wins([*in_force, *typed.entries])
     if recognition.extent is Extent.CHANGED:
         in_force = tuple(_with_factory(dialect, in_force))
-    return _reading(dump, dialect, recognition, in_force, tuple(sorting.unknown), repeats)
+    unknown = (*told.unknown, *typed.unknown)
+    return _reading(dump, dialect, recognition, in_force, unknown, repeats)
 
 
 # Sorting: which form each line fits, in which scope
@@ -136,7 +152,9 @@ def _with_factory(dialect: Dialect, in_force: tuple[Entry, ...]) -> Iterator[Ent
     told = {identity(entry) for entry in in_force}
     # scopes that stand for one thing each are there even if the dump never opens them
     scopes = [(scope, {}) for scope in dialect.scopes if not scope.cells]
-    scopes += [(entry.scope, entry.outer) for entry in in_force if entry.form is entry.scope.form and entry.outer]
+    scopes += [
+        (entry.scope, entry.outer) for entry in in_force if entry.form is entry.scope.form and entry.outer
+    ]
     for scope, outer in scopes:
         for entry in factory_entries(dialect, scope, outer):
             if identity(entry) not in told:
@@ -209,7 +227,7 @@ def _reading(
     except ValueError as error:
         raise Refusal(f"the dialect's paths clash: {error}", "mend it", Place(dialect.file, 1, 1)) from None
     return Reading(
-        dump, dialect, recognition.extent, model, in_force, unknown, tuple(doubts), repeats, tuple(private), givers
+        dump, recognition, dialect, model, in_force, unknown, tuple(doubts), repeats, tuple(private), givers
     )
 
 
@@ -231,7 +249,9 @@ def decode(entry: Entry, dialect: str) -> _Told:
                 doubts.append(_doubt(entry, name, f"sets {', '.join(strange)}, unknown here", "word"))
     leaves = tuple(_leaves(entry, values, dialect))
     if len(leaves) < len(entry.form.gifts) and not doubts and not _is_empty(entry, values):
-        doubts.append(_doubt(entry, entry.form.key[0] if entry.form.key else "value", "names no path", "form"))
+        doubts.append(
+            _doubt(entry, entry.form.key[0] if entry.form.key else "value", "names no path", "form")
+        )
     return _Told(
         leaves,
         tuple(_outside_vocabulary(entry, values, dialect)) if not _is_opening(entry) else (),
@@ -244,9 +264,7 @@ def decode(entry: Entry, dialect: str) -> _Told:
     )
 
 
-def _leaves(
-    entry: Entry, values: Mapping[str, Value | Fields], dialect: str
-) -> Iterator[tuple[Path, Leaf]]:
+def _leaves(entry: Entry, values: Mapping[str, Value | Fields], dialect: str) -> Iterator[tuple[Path, Leaf]]:
     if _is_empty(entry, values):
         return
     keys = dict(entry.outer) | {

@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cached_property
 
 from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.form import Form, Scope
+from cfgaudit.dialect.recognise import Recognition
 from cfgaudit.dump.read import Dump
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
-
-
-class Extent(StrEnum):
-    """How much of the configuration a dump tells."""
-
-    FULL = "full"
-    CHANGED = "changed"  # what differs from the defaults; the dialect's defaults fill the rest
-    UNKNOWN = "unknown"  # the header does not say: silence stays unknown
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +62,8 @@ class Reading:
     """A dump, read."""
 
     dump: Dump
+    recognition: Recognition
     dialect: Dialect  # as the dump's firmware version speaks it
-    extent: Extent
     model: Model
     entries: tuple[Entry, ...]  # those in force, in the order of the file
     unknown: tuple[Statement, ...]  # lines no form of the dialect knows, strays included
@@ -83,6 +76,11 @@ class Reading:
     def dialect_name(self) -> str:
         """The dialect's name."""
         return self.dialect.name
+
+    @property
+    def extent(self) -> Extent:
+        """How much of the configuration the dump tells."""
+        return self.recognition.extent
 
     @cached_property
     def understood(self) -> int:

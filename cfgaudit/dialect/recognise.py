@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cfgaudit.dialect.dialect import Dialect, Header
-from cfgaudit.dialect.reading import Extent
+from cfgaudit.dialect.extent import Extent
 from cfgaudit.dump.read import lines
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf
@@ -75,7 +75,11 @@ def as_dialect(source: Text, dialect: Dialect) -> Recognition:
         known.setdefault(("firmware", "name"), Leaf(dialect.name, Place(source.file, 1, 1)))
     return Recognition(
         dialect,
-        Extent.FULL if word in dialect.full else Extent.CHANGED if word in dialect.changed else Extent.UNKNOWN,
+        Extent.FULL
+        if word in dialect.full
+        else Extent.CHANGED
+        if word in dialect.changed
+        else Extent.UNKNOWN,
         known,
         len(headers),
     )

@@ -172,7 +172,7 @@ def _rule(rule: ShownRule) -> Json:
         "id": rule.id,
         "level": rule.level.value,
         "title": rule.title,
-        "needs": [*rule.needs],
+        "needs": [*rule.needed],
         "follows": [*rule.follows],
         "why": rule.why,
         "basis": rule.basis,

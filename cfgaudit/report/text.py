@@ -291,8 +291,8 @@ def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
     yield from _told_at_length("why", rule.why)
     yield from _told_at_length("basis", rule.basis)
-    if rule.needs:
-        yield from _told_at_length("needs", f"{', '.join(rule.needs)} (else it is not judged)")
+    if rule.needed:
+        yield from _told_at_length("needs", f"{', '.join(rule.needed)} (else it is not judged)")
     if rule.follows:
         yield from _told_at_length(
             "follows", f"{', '.join(rule.follows)} (one of those makes this a mere consequence)"

@@ -24,7 +24,7 @@ OTTER = ROOT / "samples" / "otter"
 LINES = 1_000
 
 # What the console scripts do, without the search for them on the path.
-CFGAUDIT = (sys.executable, "-c", "from cfgaudit.cli.main import main; main()")
+CFGAUDIT = (sys.executable, "-c", "import sys; from cfgaudit.cli.main import main; sys.exit(main())")
 CHECK_JSONSCHEMA = (sys.executable, "-m", "check_jsonschema")
 
 Command = tuple[str, ...]
@@ -88,7 +88,8 @@ def seconds(command: Command, cwd: pathlib.Path) -> float:
     start = time.perf_counter()
     done = subprocess.run(command, cwd=cwd, env=environment, capture_output=True)
     took = time.perf_counter() - start
-    if done.returncode not in (0, 1):  # 1: it found something, which is work done
+    # Exit code 1 is work done, with something found; but a crash gives it too.
+    if done.returncode not in (0, 1) or b"Traceback" in done.stderr:
         sys.exit(f"{' '.join(command)}\nexit code {done.returncode}\n{done.stderr.decode()}")
     return took
 

@@ -216,7 +216,7 @@ class Rule:
     id: str
     level: Level
     title: str
-    needs: tuple[str, ...]
+    needed: tuple[str, ...]
     follows: tuple[str, ...]
     why: str
     basis: str

@@ -1,0 +1,155 @@
+"""The rule book: YAML files → rules. A rule that cannot be judged or has no failing case is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path as File
+from typing import Any, TypeVar
+
+from cfgaudit.audit.expression import Fault, compiled
+from cfgaudit.audit.finding import Level
+from cfgaudit.audit.phrase import Phrase, phrase
+from cfgaudit.audit.rule import Case, Loop, Rule, Wish
+from cfgaudit.model.placed import Placed, load
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.schema import check
+from cfgaudit.shipped import shipped
+
+Made = TypeVar("Made")
+Route = tuple[str | int, ...]
+
+
+def shipped_rules() -> tuple[Rule, ...]:
+    """The rules in the box. The tests hold them against the schema; here time counts."""
+    return tuple(rule for file in sorted(shipped("rules").glob("*.yaml")) for rule in rules_of(load(file)))
+
+
+def own_rules(folder: str) -> tuple[Rule, ...]:
+    """The rules of a user's folder, checked against the rule schema."""
+    files = sorted(File(folder).glob("*.yaml")) if File(folder).is_dir() else []
+    if not files:
+        raise Refusal(f"no rules in {folder}", "name a folder that holds .yaml files with rules")
+    return tuple(rule for file in files for rule in checked_rules(load(file)))
+
+
+def checked_rules(placed: Placed) -> tuple[Rule, ...]:
+    """The rules of one file after its schema has accepted it."""
+    import json
+    from importlib import resources
+
+    schema = json.loads(resources.files("cfgaudit.audit").joinpath("rule.schema.json").read_text("utf-8"))
+    check(placed, schema, "rule file")
+    return rules_of(placed)
+
+
+def book(*parts: Iterable[Rule]) -> tuple[Rule, ...]:
+    """Several lots of rules as one book. Raises Refusal on an id that comes twice."""
+    by_id: dict[str, Rule] = {}
+    for rule in (rule for part in parts for rule in part):
+        if rule.id in by_id:
+            first = by_id[rule.id].place
+            raise Refusal(f"the rule {rule.id} is also at {first}", "give it another id", rule.place)
+        by_id[rule.id] = rule
+    return tuple(by_id.values())
+
+
+def rules_of(placed: Placed) -> tuple[Rule, ...]:
+    """The rules of one file, compiled. Raises Refusal with the place of what does not compile."""
+    data: list[Any] = placed.data  # type: ignore[assignment]  # the schema: a list
+    return tuple(_rule(placed, (n,), spec) for n, spec in enumerate(data))
+
+
+def _rule(placed: Placed, route: Route, spec: Mapping[str, Any]) -> Rule:
+    loops = _listed(spec.get("each"))
+    names = tuple(_loop_name(placed, (*route, "each"), text) for text in loops)
+    at = spec.get("at", {})
+    make = _Compiler(placed, names)
+    cases = tuple(_cases(placed, route, spec))
+    if not any(case.answer == "fails" for case in cases):
+        where = placed.place(route)
+        raise Refusal(f"the rule {spec['id']} has no case that fails", "add one under cases", where)
+    return Rule(
+        id=spec["id"],
+        level=Level(spec["level"]),
+        title=spec["title"],
+        each=tuple(
+            Loop(name, make.phrase(text.partition(" in ")[2].strip(), (*route, "each"), names[:n]))
+            for n, (name, text) in enumerate(zip(names, loops, strict=True))
+        ),
+        needs=make.phrases(spec, "needs", route),
+        when=make.expression(spec["when"], (*route, "when")) if "when" in spec else None,
+        expect=make.expression(spec["expect"], (*route, "expect")),
+        say=make.phrase(spec["say"], (*route, "say")),
+        declared=make.phrases(at, "declared", (*route, "at")),
+        found=make.phrases(at, "found", (*route, "at")),
+        about=make.phrases(spec, "about", route),
+        follows=tuple(_listed(spec.get("follows"))),
+        mend=tuple(
+            make.wish(path, value, (*route, "mend", path)) for path, value in spec.get("mend", {}).items()
+        ),
+        hazard=spec.get("hazard", ""),
+        why=" ".join(spec["why"].split()),
+        basis=" ".join(spec["basis"].split()),
+        never_accept=spec.get("never_accept", False),
+        cases=cases,
+        place=placed.place(route),
+    )
+
+
+def _loop_name(placed: Placed, route: Route, text: str) -> str:
+    name, joint, path = text.partition(" in ")
+    if not (joint and path.strip() and name.strip().isidentifier()):
+        raise Refusal(f"{text!r} is no loop", "write it as “device in build.devices”", placed.place(route))
+    return name.strip()
+
+
+def _cases(placed: Placed, route: Route, spec: Mapping[str, Any]) -> Iterator[Case]:
+    for n, entry in enumerate(spec["cases"]):
+        ((answer, case),) = entry.items()
+        yield Case(
+            answer,
+            case.get("model", {}),
+            case.get("build", {}),
+            case.get("reading", {}),
+            str(case.get("says", case.get("missing", ""))),
+            placed.place((*route, "cases", n, answer)),
+        )
+
+
+class _Compiler:
+    """Compiles the expressions of one rule; a fault becomes a refusal with line and column."""
+
+    def __init__(self, placed: Placed, names: tuple[str, ...]) -> None:
+        self.placed = placed
+        self.names = names
+
+    def expression(self, text: str, route: Route) -> Any:
+        return self._sound(route, lambda: compiled(text, self.names))
+
+    def phrase(self, text: str, route: Route, names: tuple[str, ...] | None = None) -> Phrase:
+        # all names go into one environment; an earlier loop that uses a later name fails when run
+        return self._sound(route, lambda: phrase(" ".join(text.split()), self.names))
+
+    def phrases(self, spec: Mapping[str, Any], key: str, route: Route) -> tuple[Phrase, ...]:
+        return tuple(self.phrase(text, (*route, key)) for text in _listed(spec.get(key)))
+
+    def wish(self, path: str, value: Any, route: Route) -> Wish:
+        target = self.phrase(path, route)
+        if not isinstance(value, str):
+            return Wish(target, "=", value)
+        operator, _, rest = value.partition(" ")
+        if operator in ("+", "-") and rest:
+            return Wish(target, operator, self.phrase(rest, route))
+        return Wish(target, "=", self.phrase(value, route))
+
+    def _sound(self, route: Route, make: Callable[[], Made]) -> Made:
+        try:
+            return make()
+        except Fault as fault:
+            raise Refusal(fault.what, "mend the rule's expression", self.placed.place(route)) from None
+
+
+def _listed(value: Any) -> list[str]:
+    if value is None:
+        return []
+    return [str(one) for one in value] if isinstance(value, list) else [str(value)]

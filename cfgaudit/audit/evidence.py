@@ -1,0 +1,146 @@
+"""What is judged: the model, the build sheet, the figures derived from both, and their places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from cfgaudit.audit.finding import Sight
+from cfgaudit.derive.missing import Figure, Missing
+from cfgaudit.dialect.reading import Reading
+from cfgaudit.dialect.write import Lines, write
+from cfgaudit.model.model import Leaf
+from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.place import Default, Place
+from cfgaudit.model.sheet import Build
+from cfgaudit.model.value import Json, Value
+
+
+class Source(Protocol):
+    """Where the trees came from: places to point at, and lines that would mend."""
+
+    def found(self, path: Path) -> Sight | None:
+        """What the dump says at a model path."""
+
+    def declared(self, path: Path) -> Sight | None:
+        """What the build sheet says at a path."""
+
+    def where_to_declare(self, path: Path) -> Place | None:
+        """Where in the build sheet a missing path would be written."""
+
+    def lines(self, wanted: Mapping[Path, Value]) -> Lines:
+        """The lines that would give the paths their wanted values."""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The three trees that rules see. ``figures`` still holds Missing; ``derived`` does not."""
+
+    model: Mapping[str, Json]
+    build: Mapping[str, Json]
+    figures: Mapping[str, Figure]
+    derived: Mapping[str, Json]
+    source: Source
+
+    def root(self, name: str) -> Figure:
+        """A tree by the name that rules call it by; of the derived one, with what is missing."""
+        trees: Mapping[str, Mapping[str, Figure]] = {
+            "model": self.model,  # type: ignore[dict-item]  # JSON is a Figure without Missing
+            "build": self.build,  # type: ignore[dict-item]
+            "derived": self.figures,
+        }
+        return trees.get(name)  # type: ignore[return-value]
+
+
+def without_missing(figure: Figure) -> Json:
+    """The figures that are there, as JSON."""
+    if isinstance(figure, dict):
+        return {key: without_missing(one) for key, one in figure.items() if not isinstance(one, Missing)}
+    if isinstance(figure, list):
+        return [without_missing(one) for one in figure if not isinstance(one, Missing)]
+    return None if isinstance(figure, Missing) else figure
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The source of a real audit: a dump that was read and a build sheet."""
+
+    reading: Reading
+    sheet: Build
+
+    def found(self, path: Path) -> Sight | None:
+        """See Source. Of a branch, its first leaf; of what is absent, nothing."""
+        leaf = self.reading.model.leaves.get(path) or self._first_below(path)
+        if leaf is None:
+            return None
+        if isinstance(leaf.origin, Default):
+            return Sight(leaf.origin, f"{dotted(path)} by default")
+        return Sight(leaf.origin, self._line(leaf.origin))
+
+    def _first_below(self, path: Path) -> Leaf | None:
+        below = (
+            leaf
+            for key, leaf in self.reading.model.leaves.items()
+            if key[: len(path)] == path and isinstance(leaf.origin, Place)
+        )
+        return min(below, key=lambda leaf: leaf.origin, default=None)  # type: ignore[arg-type, return-value]
+
+    def _line(self, place: Place) -> str:
+        statements = self.reading.dump.statements
+        return statements[place.line - 1].shown if 0 < place.line <= len(statements) else ""
+
+    def declared(self, path: Path) -> Sight | None:
+        """See Source. Of what is not written, its nearest written ancestor."""
+        place = self.sheet.place(path)
+        return Sight(place, self.sheet.line(place))
+
+    def where_to_declare(self, path: Path) -> Place | None:
+        """See Source."""
+        return self.sheet.place(path)
+
+    def lines(self, wanted: Mapping[Path, Value]) -> Lines:
+        """See Source."""
+        return write(self.reading, wanted)
+
+
+def facts_of_reading(reading: Reading) -> dict[str, Json]:
+    """How the dump was read, as rules see it: ``derived.reading``."""
+    return {
+        "dialect": reading.dialect.name,
+        "versions": reading.dialect.versions.text,
+        "extent": reading.extent.value,
+        "doubts": [
+            {
+                "text": doubt.text,
+                "setting": doubt.setting,
+                "why": doubt.kind,
+                "said": doubt.why,
+                "line": doubt.place.line,
+            }
+            for doubt in reading.doubts
+        ],
+        "unknown": [{"text": statement.shown, "line": statement.line} for statement in reading.unknown],
+        "repeats": [
+            {
+                "text": repeat.last.shown,
+                "after": repeat.last.shown,
+                "before": repeat.first.shown,
+                "first": repeat.first.line,
+                "last": repeat.last.line,
+            }
+            for repeat in reading.repeats
+        ],
+        "private": [{"setting": setting, "line": place.line} for setting, place in reading.private],
+    }
+
+
+def dotted_paths(tree: Json, path: Path = ()) -> Iterator[tuple[Path, Value]]:
+    """A nested tree → its leaves by path; the way back from ``nested``."""
+    if isinstance(tree, dict):
+        for key, inner in tree.items():
+            yield from dotted_paths(inner, (*path, key))
+    elif isinstance(tree, list):
+        yield path, tuple(one for one in tree if isinstance(one, bool | int | float | str))
+    elif tree is not None:
+        yield path, tree

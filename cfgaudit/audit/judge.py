@@ -1,0 +1,246 @@
+"""One rule against the evidence: three answers, subject by subject."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from cfgaudit.audit.evidence import Evidence, without_missing
+from cfgaudit.audit.expression import Fault, Surroundings, surroundings, truth
+from cfgaudit.audit.finding import Finding, Mend, NotJudged, Sight
+from cfgaudit.audit.phrase import Phrase
+from cfgaudit.audit.rule import Rule, Wish
+from cfgaudit.derive.missing import Figure, Missing
+from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.value import Json, Scalar, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """The rule holds for a subject, or is not about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fails:
+    """The rule fails for a subject; ``about`` are the tags by which findings hang together."""
+
+    finding: Finding
+    about: frozenset[str]
+    follows: tuple[str, ...]
+
+
+Judgement = Holds | Fails | NotJudged
+
+
+@dataclass(frozen=True, slots=True)
+class _Bound:
+    """A name's value and where in the trees it stands."""
+
+    value: Figure
+    path: Path
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A path that leads nowhere: what is missing, and where it would be written."""
+
+    path: Path
+    reason: str
+
+
+def judge(rule: Rule, evidence: Evidence) -> Iterator[Judgement]:
+    """Judge a rule for each of its subjects."""
+    for subject in _subjects(rule, evidence, {}):
+        if isinstance(subject, _Open):
+            yield _not_judged(rule, evidence, "", subject)
+        else:
+            yield _judged(rule, evidence, subject)
+
+
+def _subjects(
+    rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]
+) -> Iterator[Mapping[str, _Bound] | _Open]:
+    """Every way to bind the loops' names, the first loop outermost."""
+    if len(bound) == len(rule.each):
+        yield bound
+        return
+    loop = rule.each[len(bound)]
+    path = loop.path.path(_around(rule, evidence, bound))
+    through = _resolve(path, evidence, bound)
+    if isinstance(through, _Open):
+        yield through
+        return
+    for entry in _entries(through):
+        yield from _subjects(rule, evidence, {**bound, loop.name: entry})
+
+
+def _entries(through: _Bound) -> Iterator[_Bound]:
+    if isinstance(through.value, dict):
+        for key, value in through.value.items():
+            inner: dict[str, Figure] = value if isinstance(value, dict) else {"value": value}
+            yield _Bound({"id": key, **inner}, (*through.path, key))
+    elif isinstance(through.value, list):
+        for n, value in enumerate(through.value):
+            yield _Bound(value, (*through.path, str(n)))
+
+
+def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judgement:
+    around = _around(rule, evidence, bound)
+    subject = _subject(rule, bound, around)
+    try:
+        if rule.when and not truth(rule.when, around):
+            return Holds()
+    except Fault as fault:
+        return _first_open(rule, evidence, bound, around, subject) or _faulty(rule, subject, fault)
+    if missing := _first_open(rule, evidence, bound, around, subject):
+        return missing
+    try:
+        if truth(rule.expect, around):
+            return Holds()
+        return _failed(rule, evidence, bound, around, subject)
+    except Fault as fault:
+        return _faulty(rule, subject, fault)
+
+
+def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Surroundings:
+    trees = {"model": evidence.model, "build": evidence.build, "derived": evidence.derived}
+    values = {name: without_missing(one.value) for name, one in bound.items()}
+    return surroundings(trees, values, rule.mentions, rule.names)
+
+
+def _first_open(
+    rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound], around: Surroundings, subject: str
+) -> NotJudged | None:
+    for need in rule.needs:
+        try:
+            found = _resolve(need.path(around), evidence, bound)
+        except Fault:
+            continue  # a need that hangs on an earlier one, which is the one to report
+        if isinstance(found, _Open):
+            return _not_judged(rule, evidence, subject, found)
+    return None
+
+
+def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bound | _Open:
+    """Follow a path from a tree or a bound name."""
+    start = bound.get(path[0])
+    value, whole = (start.value, start.path) if start else (evidence.root(path[0]), (path[0],))
+    for key in path[1:]:
+        whole = (*whole, key)
+        if isinstance(value, dict) and key in value:
+            value = value[key]
+        elif isinstance(value, list) and key.isdigit() and int(key) < len(value):
+            value = value[int(key)]
+        else:
+            return _Open(whole, "")
+        if isinstance(value, Missing):
+            return _Open(tuple(value.needs[0].split(".")) if value.needs else whole, value.reason)
+    return _Bound(value, whole)
+
+
+def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> NotJudged:
+    root, path = gap.path[0], gap.path[1:]
+    where = evidence.source.where_to_declare(path) if root == "build" else None
+    said = {
+        "model": f"the dump does not say {dotted(path)}",
+        "build": f"the build sheet does not declare {dotted(path)}",
+        "reading": f"nothing is known of {dotted(path)}",
+    }
+    return NotJudged(rule.id, rule.title, subject, gap.reason or said.get(root, f"no {dotted(path)}"), where)
+
+
+def _faulty(rule: Rule, subject: str, fault: Fault) -> NotJudged:
+    return NotJudged(rule.id, rule.title, subject, f"the rule itself fails: {fault.what}", rule.place)
+
+
+def _failed(
+    rule: Rule,
+    evidence: Evidence,
+    bound: Mapping[str, _Bound],
+    around: Surroundings,
+    subject: str,
+) -> Fails:
+    finding = Finding(
+        rule=rule.id,
+        level=rule.level,
+        title=rule.title,
+        subject=subject,
+        text=rule.say.said(around),
+        why=rule.why,
+        basis=rule.basis,
+        hazard=rule.hazard,
+        declared=tuple(_sights(rule.declared, evidence, bound, around)),
+        found=tuple(_sights(rule.found, evidence, bound, around)),
+        mend=_mend(rule, evidence, around),
+        figures=rule.say.figures(around),
+    )
+    return Fails(finding, frozenset(phrase.said(around) for phrase in rule.about), rule.follows)
+
+
+def _subject(rule: Rule, bound: Mapping[str, _Bound], around: Surroundings) -> str:
+    """What the judgement is about: the innermost loop's entry, else the first place it points at."""
+    if bound:
+        return dotted([*bound.values()][-1].path)
+    for phrase in (*rule.found, *rule.declared):
+        try:
+            return dotted(phrase.path(around))
+        except Fault:
+            continue
+    return ""
+
+
+def _sights(
+    phrases: tuple[Phrase, ...], evidence: Evidence, bound: Mapping[str, _Bound], around: Surroundings
+) -> Iterator[Sight]:
+    seen = set()
+    for phrase in phrases:
+        try:
+            path = phrase.path(around)
+        except Fault:
+            continue  # a place that hangs on a value which this subject does not have
+        whole = (*bound[path[0]].path, *path[1:]) if path[0] in bound else path
+        sight = None
+        if whole[0] == "model":
+            sight = evidence.source.found(whole[1:])
+        elif whole[0] == "build":
+            sight = evidence.source.declared(whole[1:])
+        if sight and sight.origin not in seen:
+            seen.add(sight.origin)
+            yield sight
+
+
+def _mend(rule: Rule, evidence: Evidence, around: Surroundings) -> Mend:
+    wanted: dict[Path, Value] = {}
+    for wish in rule.mend:
+        path = wish.path.path(around)
+        wanted[path] = _wished(wish, wanted.get(path, _held(evidence, path)), around)
+    if not wanted:
+        return Mend((), ())
+    written = evidence.source.lines(wanted)
+    if not written.complete:
+        return Mend((), (), "; ".join(written.cannot), tuple(wanted.items()))
+    return Mend(written.lines, written.undo, "", tuple(wanted.items()))
+
+
+def _held(evidence: Evidence, path: Path) -> Value:
+    held: Json = dict(evidence.model)
+    for key in path:
+        held = held.get(key) if isinstance(held, dict) else None
+    return _as_value(held)
+
+
+def _wished(wish: Wish, held: Value, around: Surroundings) -> Value:
+    meant = wish.value.meant(around) if isinstance(wish.value, Phrase) else wish.value
+    if wish.operator == "=":
+        return _as_value(meant)
+    words = held if isinstance(held, tuple) else ()
+    added = _as_value(meant)
+    changed: tuple[Scalar, ...] = added if isinstance(added, tuple) else (added,)
+    rest = tuple(word for word in words if word not in changed)
+    return (*rest, *changed) if wish.operator == "+" else rest
+
+
+def _as_value(value: Json) -> Value:
+    if isinstance(value, list):
+        return tuple(one for one in value if isinstance(one, bool | int | float | str))
+    return value if isinstance(value, bool | int | float | str) else ()

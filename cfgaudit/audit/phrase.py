@@ -1,0 +1,90 @@
+"""Texts with CEL in braces: sentences for people, and paths into the trees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cfgaudit.audit.expression import Expression, Fault, Surroundings, compiled, value
+from cfgaudit.model.path import Path
+from cfgaudit.model.value import Json, spoken
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A text in parts: fixed ones and expressions."""
+
+    text: str
+    parts: tuple[str | Expression, ...]
+
+    @property
+    def expressions(self) -> tuple[Expression, ...]:
+        """The expressions in it."""
+        return tuple(part for part in self.parts if isinstance(part, Expression))
+
+    def said(self, around: Surroundings) -> str:
+        """The sentence with its figures spoken. Raises Fault."""
+        return "".join(part if isinstance(part, str) else spoken(value(part, around)) for part in self.parts)
+
+    def figures(self, around: Surroundings) -> tuple[str, ...]:
+        """The figures alone, spoken. Raises Fault."""
+        return tuple(spoken(value(part, around)) for part in self.expressions)
+
+    def meant(self, around: Surroundings) -> Json:
+        """The value: of a phrase that is one expression with its type kept, else the sentence."""
+        if len(self.parts) == 1 and isinstance(self.parts[0], Expression):
+            return value(self.parts[0], around)
+        return self.said(around)
+
+    def path(self, around: Surroundings) -> Path:
+        """The phrase as a path, segment by segment, so that a key with a dot in it stays one key."""
+        segments = [""]
+        for part in self.parts:
+            if isinstance(part, str):
+                first, *others = part.split(".")
+                segments[-1] += first
+                segments += others
+            else:
+                segments[-1] += spoken(value(part, around))
+        return tuple(segment for segment in segments if segment)
+
+
+def phrase(text: str, names: tuple[str, ...]) -> Phrase:
+    """``"the {device.job} job"`` → its parts. ``{{`` and ``}}`` are braces. Raises Fault."""
+    return Phrase(text, tuple(_parts(text, names)))
+
+
+def _parts(text: str, names: tuple[str, ...]) -> Iterator[str | Expression]:
+    fixed, at = "", 0
+    while at < len(text):
+        if text[at : at + 2] in ("{{", "}}"):
+            fixed, at = fixed + text[at], at + 2
+        elif text[at] == "{":
+            end = _closing(text, at)
+            if fixed:
+                yield fixed
+            fixed = ""
+            yield compiled(text[at + 1 : end], names)
+            at = end + 1
+        else:
+            fixed, at = fixed + text[at], at + 1
+    if fixed:
+        yield fixed
+
+
+def _closing(text: str, opening: int) -> int:
+    """Where the brace that opens here closes; CEL's own maps and its quoted texts are stepped over."""
+    depth, quote = 0, ""
+    for at in range(opening, len(text)):
+        character = text[at]
+        if quote:
+            quote = "" if character == quote else quote
+        elif character in "'\"":
+            quote = character
+        elif character == "{":
+            depth += 1
+        elif character == "}":
+            depth -= 1
+            if depth == 0:
+                return at
+    raise Fault("a brace opens and does not close", opening + 1)

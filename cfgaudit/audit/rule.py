@@ -1,0 +1,99 @@
+"""A rule: what it goes through, what it expects, and all that a builder is told about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from cfgaudit.audit.finding import Level
+from cfgaudit.audit.phrase import Phrase
+from cfgaudit.audit.expression import Expression
+from cfgaudit.model.place import Place
+from cfgaudit.model.value import Json
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """``device in build.devices``: a name for each entry of a list or map in turn."""
+
+    name: str
+    path: Phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A value that a model path should have: ``+`` and ``-`` add to and take from a list."""
+
+    path: Phrase
+    operator: str  # "=", "+" or "-"
+    value: Phrase | Json
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A small configuration with the answer that the rule must give for it."""
+
+    answer: str  # "holds", "fails" or "not_judged"
+    model: Mapping[str, Json]
+    build: Mapping[str, Json]
+    reading: Mapping[str, Json]
+    says: str  # a part of the finding's text, or of what is missing; "" for any
+    place: Place
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule, compiled."""
+
+    id: str
+    level: Level
+    title: str
+    each: tuple[Loop, ...]
+    needs: tuple[Phrase, ...]
+    when: Expression | None
+    expect: Expression
+    say: Phrase
+    declared: tuple[Phrase, ...]
+    found: tuple[Phrase, ...]
+    about: tuple[Phrase, ...]
+    follows: tuple[str, ...]
+    mend: tuple[Wish, ...]
+    hazard: str
+    why: str
+    basis: str
+    never_accept: bool
+    cases: tuple[Case, ...]
+    place: Place
+
+    @property
+    def subject(self) -> str:
+        """The folder-like first part of the id: serial, osd, motor …"""
+        return self.id.partition("/")[0]
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The paths that must be known, as the rule writes them."""
+        return tuple(phrase.text for phrase in self.needs)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names that its loops bind."""
+        return tuple(loop.name for loop in self.each)
+
+    @property
+    def mentions(self) -> frozenset[tuple[str, str]]:
+        """The sections of model, build and derived figures that its expressions look at."""
+        phrases = [self.say, *self.needs, *self.declared, *self.found, *self.about]
+        phrases += [loop.path for loop in self.each]
+        for wish in self.mend:
+            phrases += [wish.path, *([wish.value] if isinstance(wish.value, Phrase) else [])]
+        expressions = [self.expect, *([self.when] if self.when else [])]
+        expressions += [part for phrase in phrases for part in phrase.expressions]
+        return frozenset(mention for one in expressions for mention in one.mentions)
+
+    @property
+    def sections(self) -> frozenset[str]:
+        """The derived sections it needs, from its expressions and its paths."""
+        paths = [*self.needs, *(loop.path for loop in self.each)]
+        named = {phrase.text.split(".")[1] for phrase in paths if phrase.text.startswith("derived.")}
+        return frozenset(section for root, section in self.mentions if root == "derived") | named

@@ -1,0 +1,85 @@
+"""cfgaudit audit: does this configuration fit this hardware?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import click
+
+import cfgaudit
+from cfgaudit.cli.main import FOUND
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What the command line asks for."""
+
+    dump: str
+    build: str
+    dialect: str
+    rules: tuple[str, ...]
+    format: str
+    fail_at: str
+    mend: str
+    not_judged: bool
+    why: bool
+
+
+@click.command("audit")
+@click.argument("dump")
+@click.option("--build", required=True, metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option(
+    "--fail-at",
+    type=click.Choice(["error", "warning", "note", "never"]),
+    default="warning",
+    show_default=True,
+    help="The level from which findings make the exit code 1.",
+)
+@click.option("--mend", default="", metavar="FILE", help="Write the mends to a new FILE, and FILE.undo.")
+@click.option("--not-judged", is_flag=True, help="List what could not be judged, and what is missing.")
+@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+def command(**given: object) -> int:
+    """Check DUMP against the build sheet. DUMP is a file, - or REV:path from git.
+
+    \b
+    Example: cfgaudit audit after.txt --build build.yaml --mend mends.txt
+    """
+    return run(Options(**given))  # type: ignore[arg-type]  # click has checked them
+
+
+def run(options: Options) -> int:
+    """Read, judge, report."""
+    from cfgaudit.audit.audit import audit
+    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.cli.heads import build_head, dump_head
+    from cfgaudit.cli.output import show, style
+    from cfgaudit.cli.sources import read
+    from cfgaudit.report.paper import AuditPaper
+
+    sheet = cfgaudit.read_build(options.build)
+    reading = read(options.dump, options.dialect)
+    rules = book(shipped_rules(), *(own_rules(folder) for folder in options.rules))
+    outcome = audit(reading, sheet, rules)
+    if options.mend:
+        from cfgaudit.audit.remedy import remedy
+        from cfgaudit.cli.mend_file import write_mends
+
+        write_mends(options.mend, reading, sheet, remedy(reading, sheet, rules, outcome))
+    paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
+    if options.format == "json":
+        from cfgaudit.report.as_json import audit_json, json_text
+
+        show([json_text(audit_json(paper, outcome)).rstrip("\n")])
+    else:
+        from cfgaudit.report.text import audit_text
+
+        show(audit_text(paper, outcome, style(), show_not_judged=options.not_judged, show_why=options.why))
+    return FOUND if _reaches(outcome.worst, options.fail_at) else 0
+
+
+def _reaches(worst: str, fail_at: str) -> bool:
+    levels = ("error", "warning", "note")
+    return fail_at != "never" and worst != "" and levels.index(worst) <= levels.index(fail_at)

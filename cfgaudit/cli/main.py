@@ -1,0 +1,91 @@
+"""The command line's door: lazy commands, one line for every fault, exit codes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+import click
+
+from cfgaudit import __version__
+from cfgaudit.model.refusal import Refusal
+
+# name → (module, what the list of commands says); a module is imported only when its command runs
+COMMANDS = {
+    "audit": ("audit", "Does this configuration fit this hardware?"),
+    "diff": ("diff", "What really changed between two dumps?"),
+    "explain": ("explain", "What a rule looks for, and why."),
+    "rules": ("rules", "List the rules, or check them by their own cases."),
+}
+
+FOUND, FAULT, STOPPED = 1, 2, 130
+
+
+class _Commands(click.Group):
+    """A group that knows its commands by name and loads them one at a time."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"cfgaudit.cli.{COMMANDS[cmd_name][0]}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, said) for name, (_, said) in COMMANDS.items()])
+
+
+@click.command(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="cfgaudit %(version)s")
+def cfgaudit() -> None:
+    """Check a flight controller's configuration dump against the hardware it is for.
+
+    cfgaudit reads text alone: it never talks to the aircraft. A clean audit is not a statement
+    that the aircraft is safe to fly.
+
+    \b
+    Exit codes: 0 nothing at or above the chosen level
+                1 findings, or differences
+                2 cfgaudit could not do its work; one line says why
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and give its exit code. Everything a user can cause ends in one line."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = cfgaudit.main(args=arguments, prog_name="cfgaudit", standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.NoArgsIsHelpError as asked:
+        print(asked.ctx.get_help() if asked.ctx else asked.message)
+        return 0
+    except Refusal as refusal:
+        return _fault(str(refusal))
+    except click.ClickException as error:
+        command = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx else "cfgaudit"
+        return _fault(f"{error.format_message().rstrip('.')}; see {command} --help")
+    except (click.Abort, KeyboardInterrupt):
+        return STOPPED
+    except BrokenPipeError:
+        # the reader has seen enough; closing now keeps the interpreter from complaining at its end
+        sys.stderr.close()
+        return FOUND
+    return code if isinstance(code, int) else 0
+
+
+def _fault(text: str) -> int:
+    from cfgaudit.report.safe import safe
+
+    print(safe(" ".join(text.split())), file=sys.stderr)
+    return FAULT
+
+
+def run() -> None:
+    """The console script."""
+    sys.exit(main())

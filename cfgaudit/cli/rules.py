@@ -1,0 +1,63 @@
+"""cfgaudit rules: list the rules, or check them by their own cases."""
+
+from __future__ import annotations
+
+import click
+
+import cfgaudit
+from cfgaudit.cli.main import FOUND
+
+
+@click.group("rules")
+def command() -> None:
+    """List the rules, or check them by their own cases."""
+
+
+@command.command("list")
+@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+def list_rules(rules: tuple[str, ...], form: str) -> int:
+    """All rules, one a line.
+
+    \b
+    Example: cfgaudit rules list
+    """
+    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.cli.output import show, style
+
+    every = book(shipped_rules(), *map(own_rules, rules))
+    if form == "json":
+        from cfgaudit.report.as_json import json_text, rules_json
+
+        show([json_text(rules_json(cfgaudit.__version__, every)).rstrip("\n")])
+    else:
+        from cfgaudit.report.text import rules_list_text
+
+        show(rules_list_text(every, style()))
+    return 0
+
+
+@command.command("check")
+@click.argument("folders", nargs=-1, metavar="[DIR]...")
+def check(folders: tuple[str, ...]) -> int:
+    """Run every rule's cases: the shipped rules, and those in DIR.
+
+    \b
+    Example: cfgaudit rules check my-rules
+    """
+    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.cases import check_case
+    from cfgaudit.cli.output import show
+    from cfgaudit.report.safe import safe
+
+    every = book(shipped_rules(), *map(own_rules, folders))
+    cases = [(rule, case) for rule in every for case in rule.cases]
+    wrong = [answer for rule, case in cases if (answer := check_case(rule, case))]
+    show(safe(f"{one.place}: {one.rule} {one.text}") for one in wrong)
+    show(
+        [
+            f"{len(every)} rules, {len(cases)} cases: "
+            + (f"{len(wrong)} wrong" if wrong else "all as they say")
+        ]
+    )
+    return FOUND if wrong else 0

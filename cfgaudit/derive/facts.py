@@ -1,0 +1,44 @@
+"""Everything that can be figured out from a model and a build sheet, as one tree for the rules.
+
+Each section is a module of its own whose docstring lists its figures, and is made only if wanted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Mapping
+from functools import partial
+
+from cfgaudit.derive.battery import battery
+from cfgaudit.derive.file import file
+from cfgaudit.derive.identity import identity
+from cfgaudit.derive.missing import Section
+from cfgaudit.derive.modes import modes
+from cfgaudit.derive.motors import motors
+from cfgaudit.derive.osd import osd
+from cfgaudit.derive.receiver import receiver
+from cfgaudit.derive.serial import serial
+from cfgaudit.derive.tree import Tree, word
+
+
+def facts(
+    model: Tree, build: Tree, wanted: Container[str], reading: Tree | None = None
+) -> dict[str, Section]:
+    """The wanted sections by name.
+
+    ``model`` and ``build`` are the plain trees, the build sheet's normalised; ``reading`` says how
+    the dump was read (``extent``: full, changed or unknown; ``versions``: those the dialect is made
+    for; ``unknown``: lines without a meaning). Without it, what depends on it is Missing.
+    """
+    known = reading or {}
+    extent = word(known, "extent")
+    sections: Mapping[str, Callable[[], Section]] = {
+        "battery": partial(battery, model, build),
+        "file": partial(file, known),
+        "identity": partial(identity, model, build, known),
+        "modes": partial(modes, model, build, complete=extent == "full"),
+        "motors": partial(motors, model, build, partial=extent == "changed"),
+        "osd": partial(osd, model, build),
+        "receiver": partial(receiver, model, build),
+        "serial": partial(serial, model, build),
+    }
+    return {name: section() for name, section in sections.items() if name in wanted}

@@ -1,0 +1,307 @@
+"""Check data with places against a JSON Schema, and say what is wrong as a builder would.
+
+Schemas are draft 2020-12. Their descriptions are used in messages: the first sentence of each
+begins with a noun, so that "write " can stand before it, and ``examples`` shows how it is written.
+A schema for users' files keeps away from ``uniqueItems``, which compares each entry with each.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any
+
+from cfgaudit.model.place import Place
+from cfgaudit.model.placed import Placed, Trail, shown
+from cfgaudit.model.refusal import Refusal
+
+FAULTS_MOST = 200  # looked at; a file with more is no file of this kind
+_LISTED_MOST = 24
+
+_TYPES = {
+    "string": "text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "array": "a list",
+    "object": "keys with values",
+    "null": "nothing",
+}
+
+
+def check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
+    """Raise a Refusal for the fault that stands first in the file, with the number of further ones.
+
+    ``what`` is what the file should be, as people call it ("build sheet").
+    """
+    from jsonschema.validators import Draft202012Validator
+    from referencing import Registry
+
+    # The empty registry keeps a schema's references inside the schema: nothing asks a network.
+    validator = Draft202012Validator(schema, registry=Registry())
+    errors = (error for top in validator.iter_errors(placed.data) for error in _nearest(top))
+    page = _Page(placed, schema, what)
+    found = (fault for error in errors for fault in _faults(error, page))
+    faults = {(fault.trail, fault.key, fault.error.validator): fault for fault in islice(found, FAULTS_MOST)}
+    if not faults:
+        return
+    first = min(faults.values(), key=lambda fault: fault.place)
+    more = len(faults) - 1
+    least = "at least " if len(faults) == FAULTS_MOST else ""
+    said, mend = _sentence(first)
+    raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """The file that is checked, and what it should be."""
+
+    placed: Placed
+    schema: Mapping[str, Any]
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """One of the validator's errors with what is needed to put it into words."""
+
+    error: Any
+    page: _Page
+    key: str | None = None  # the key of the object that the fault is about
+
+    @property
+    def trail(self) -> Trail:
+        return tuple(self.error.absolute_path)
+
+    @property
+    def place(self) -> Place:
+        placed = self.page.placed
+        keyed = None if self.key is None else placed.keys.get((*self.trail, self.key))
+        return keyed or placed.named(self.trail)
+
+    @property
+    def name(self) -> str:
+        """The place in the data as people say it: ``devices.1.digital video``."""
+        return ".".join(shown(step) for step in self.trail) if self.trail else f"the {self.page.kind}"
+
+    @property
+    def said(self) -> str:
+        """The value as a message names it."""
+        value = self.error.instance
+        if isinstance(value, str):
+            return f"'{shown(value)}'"
+        return "empty" if value is None else shown(value)
+
+    @property
+    def about(self) -> Mapping[str, Any]:
+        """The words of the schema on the value: a reference's own, then those of what it refers to."""
+        found: Any = self.page.schema
+        for step in list(self.error.absolute_schema_path)[:-1]:  # the last one is the keyword that fails
+            if isinstance(found, Mapping) and step not in found:
+                found = _referred(found, self.page.schema)
+            found = found[step]
+        return _referred(found, self.page.schema) if isinstance(found, Mapping) else {}
+
+
+def _nearest(error: Any) -> Iterable[Any]:
+    """The errors of the alternative that the value comes closest to; the error itself if it is plain."""
+    if error.validator not in ("anyOf", "oneOf") or not error.context:
+        return (error,)
+    branches: dict[int, list[Any]] = {}
+    for inner in error.context:
+        branches.setdefault(inner.relative_schema_path[0], []).append(inner)
+    # An alternative of the right type is closer than one of another type, then the one with fewest faults.
+    best = min(
+        branches.values(),
+        key=lambda errors: (
+            any(one.validator == "type" and not one.relative_path for one in errors),
+            len(errors),
+        ),
+    )
+    return [nearest for one in best for nearest in _nearest(one)]
+
+
+def _referred(schema: Mapping[str, Any], root: Mapping[str, Any]) -> Mapping[str, Any]:
+    """A schema with that which it refers to (inside the same file) under it."""
+    seen = 0
+    while "$ref" in schema and seen < 20:
+        aim: Any = root
+        for step in str(schema["$ref"]).removeprefix("#").split("/")[1:]:
+            aim = aim[step]
+        schema = {**aim, **{key: value for key, value in schema.items() if key != "$ref"}}
+        seen += 1
+    return schema
+
+
+def _faults(error: Any, page: _Page) -> Iterator[_Fault]:
+    """An error of an object's keys is one fault for each key."""
+    keys: Iterable[str | None] = (None,)
+    schema, instance = error.schema, error.instance
+    if _of_a_key(error):
+        keys = (instance,)
+    elif error.validator == "additionalProperties" and error.validator_value is False:
+        patterns = [re.compile(pattern) for pattern in schema.get("patternProperties", ())]
+        known = schema.get("properties", ())
+        keys = (key for key in instance if key not in known and not any(p.search(key) for p in patterns))
+    elif error.validator == "required":
+        keys = (key for key in error.validator_value if key not in instance)
+    yield from (_Fault(error, page, key) for key in keys)
+
+
+def _of_a_key(error: Any) -> bool:
+    path = error.relative_schema_path
+    return len(path) > 1 and path[-2] == "propertyNames"
+
+
+_Words = tuple[str, str]  # what is wrong, how to mend it
+
+
+def _sentence(fault: _Fault) -> _Words:
+    error = fault.error
+    if _of_a_key(error):
+        near = _near(error.instance, error.schema.get("enum", ()))
+        mend = f"a key here is {_meaning(fault.about)}" + _example(fault.about)
+        if error.validator == "enum":
+            mend = f"keys here are {_listed(error.validator_value)}"
+        return f"{fault.name} knows no key {fault.said}", near + mend
+    say = _SENTENCES.get(error.validator)
+    return say(fault) if say else (f"{fault.name}: {shown(error.message, 160)}", _wanted(fault.about))
+
+
+def _unknown_key(fault: _Fault) -> _Words:
+    known = list(fault.error.schema.get("properties", ()))
+    mend = f"{_near(fault.key or '', known)}keys here are {_listed(known)}" if known else "remove it"
+    return f"{fault.name} knows no key '{shown(fault.key)}'", mend
+
+
+def _missing_key(fault: _Fault) -> _Words:
+    inner = _referred(fault.error.schema.get("properties", {}).get(fault.key, {}), fault.page.schema)
+    meaning = _meaning(inner)
+    mend = f"add '{fault.key}'" + (f": {meaning}" if meaning else "") + _example(inner)
+    return f"{fault.name} lacks the key '{fault.key}'", mend
+
+
+def _empty(fault: _Fault) -> _Words:
+    return f"{fault.name} is empty", f"{_wanted(fault.about)}, or remove the line"
+
+
+def _wrong_type(fault: _Fault) -> _Words:
+    error = fault.error
+    if error.instance is None:
+        return _empty(fault)
+    wanted = error.validator_value
+    words = [_TYPES.get(one, one) for one in ([wanted] if isinstance(wanted, str) else wanted)]
+    return f"{fault.name} is {fault.said}, where {_either(words)} must be", _wanted(fault.about)
+
+
+def _not_listed(fault: _Fault) -> _Words:
+    error = fault.error
+    if error.instance is None:
+        return _empty(fault)
+    allowed = [error.validator_value] if error.validator == "const" else error.validator_value
+    near = _near(error.instance, allowed) if isinstance(error.instance, str) else ""
+    meaning = _meaning(fault.about)
+    what = f"{fault.name} is {fault.said}, which it cannot be"
+    return what, f"{near}it can be {_listed(allowed)}" + (f" ({meaning})" if meaning else "")
+
+
+def _wrong_pattern(fault: _Fault) -> _Words:
+    meaning = _meaning(fault.about)
+    what = f"{fault.name} is {fault.said}" + (f", which is not {meaning}" if meaning else "")
+    return what, _example(fault.about, "write it like ") or _wanted(fault.about)
+
+
+def _beyond(relation: str) -> Callable[[_Fault], _Words]:
+    def words(fault: _Fault) -> _Words:
+        error = fault.error
+        what = f"{fault.name} is {fault.said}, but must be {relation} {shown(error.validator_value)}"
+        return what, _wanted(fault.about)
+
+    return words
+
+
+def _wrong_length(fault: _Fault) -> _Words:
+    error = fault.error
+    of = error.validator[3:]  # minItems, maxProperties … → Items, Properties …
+    noun = {"Items": "entries", "Properties": "keys", "Length": "characters"}[of]
+    low, high = error.schema.get(f"min{of}"), error.schema.get(f"max{of}")
+    counts = f"{low} to {high}"
+    if low is None or high is None or low == high:
+        counts = f"{'at least ' if high is None else 'at most ' if low is None else ''}{high or low}"
+    return f"{fault.name} has {len(error.instance)} {noun}, where {counts} must be", _wanted(fault.about)
+
+
+def _fits_nowhere(fault: _Fault) -> _Words:
+    return f"{fault.name} is {fault.said}, which cannot be here", _wanted(fault.about)
+
+
+_SENTENCES: Mapping[str | None, Callable[[_Fault], _Words]] = {
+    "additionalProperties": _unknown_key,
+    "required": _missing_key,
+    "type": _wrong_type,
+    "enum": _not_listed,
+    "const": _not_listed,
+    "pattern": _wrong_pattern,
+    "minimum": _beyond("at least"),
+    "maximum": _beyond("at most"),
+    "exclusiveMinimum": _beyond("more than"),
+    "exclusiveMaximum": _beyond("less than"),
+    "multipleOf": _beyond("a multiple of"),
+    "minItems": _wrong_length,
+    "maxItems": _wrong_length,
+    "minProperties": _wrong_length,
+    "maxProperties": _wrong_length,
+    "minLength": _wrong_length,
+    "maxLength": _wrong_length,
+    "anyOf": _fits_nowhere,
+    "oneOf": _fits_nowhere,
+    None: _fits_nowhere,  # the schema false
+}
+
+
+def _meaning(schema: Mapping[str, Any]) -> str:
+    """The first sentence of a description, without its full stop."""
+    text: str = schema.get("description", "")
+    return text.split(". ")[0].removesuffix(".")
+
+
+def _wanted(schema: Mapping[str, Any]) -> str:
+    """What to write, from the schema's own words."""
+    meaning = _meaning(schema)
+    if meaning:
+        return f"write {meaning}{_example(schema)}"
+    return _example(schema, "write it like ") or "write it as the schema says"
+
+
+def _example(schema: Mapping[str, Any], lead: str = ", for example ") -> str:
+    return next((f"{lead}{_flow(example)}" for example in schema.get("examples", ())), "")
+
+
+def _flow(value: Any) -> str:
+    """A value as one would write it in one line of YAML."""
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{key}: {_flow(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_flow, value)) + "]"
+    return shown(value)
+
+
+def _near(word: str, known: Iterable[Any]) -> str:
+    """``did you mean 'port'? `` if one of the known words is spelt almost like it."""
+    words = {one.casefold(): one for one in reversed([one for one in known if isinstance(one, str)])}
+    found = difflib.get_close_matches(word[:60].casefold(), words, n=1, cutoff=0.6)
+    return f"did you mean '{shown(words[found[0]])}'? " if found else ""
+
+
+def _listed(allowed: Iterable[Any]) -> str:
+    """The words in their order, each in its first spelling only."""
+    words = list({shown(one).casefold(): shown(one) for one in reversed(list(allowed))}.values())[::-1]
+    more = ["…"] if len(words) > _LISTED_MOST else []
+    return ", ".join([*words[:_LISTED_MOST], *more])
+
+
+def _either(words: list[str]) -> str:
+    return " or ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

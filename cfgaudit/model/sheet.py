@@ -1,0 +1,294 @@
+"""The build sheet: what was really soldered and bolted, read and brought into one spelling.
+
+``build.schema.json`` beside this file says what a builder may write; what rules see is the tree
+that ``normalise`` makes of it, in which each thing has one shape and one spelling only.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any
+
+from cfgaudit.model import spelling
+from cfgaudit.model.devices import KINDS, kind_of
+from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.place import Place
+from cfgaudit.model.placed import Placed, Trail, load, shown
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.schema import check
+from cfgaudit.model.spelling import Spelling
+from cfgaudit.model.value import Json
+
+# Other spellings → the one that rules see.
+ROLES = {
+    "rx": "RX",
+    "tx": "TX",
+    "sda": "SDA",
+    "scl": "SCL",
+    **dict.fromkeys(("s", "sig"), "signal"),
+    **dict.fromkeys(("+", "vcc", "vin", "vbat", "power"), "supply"),
+    **dict.fromkeys(("-", "g", "gnd"), "ground"),
+    "vid": "video",
+    "cur": "current",
+    "vol": "voltage",
+    "clk": "clock",
+}
+SPINS = {
+    "cw": "clockwise",
+    **dict.fromkeys(
+        ("ccw", "counterclockwise", "counter clockwise", "anticlockwise", "anti-clockwise"),
+        "counter-clockwise",
+    ),
+}
+CHEMISTRIES = dict.fromkeys(("liion", "li ion"), "li-ion")
+
+
+@dataclass(frozen=True)
+class Build:
+    """A build sheet: its normalised tree, and the sheet as it was written."""
+
+    tree: dict[str, Json]
+    placed: Placed
+    file: str
+
+    def place(self, path: Path) -> Place:
+        """Where the sheet says what the tree has at a path; the nearest written ancestor if nowhere.
+
+        A block is where its name stands: ``("devices", "1")`` is at the word ``digital video``.
+        """
+        trail: Trail = ()
+        node: Json = self.placed.data
+        for key in path:
+            below = _step(trail, node, key)
+            if below is None:
+                break
+            trail, node = below
+        return self.placed.named(trail)
+
+    def line(self, place: Place) -> str:
+        """The sheet's line at a place, without indentation."""
+        return self.placed.line(place)
+
+
+def read_build(path: str | os.PathLike[str]) -> Build:
+    """The build sheet in a file; raises Refusal if it is none."""
+    return build_from(load(path))
+
+
+def build_from(placed: Placed) -> Build:
+    """The build sheet in YAML that has been read already; raises Refusal if it is none."""
+    check(placed, build_schema(), "build sheet")
+    assert isinstance(placed.data, dict)
+    _refuse_two_of_one_port(placed)
+    build = Build(normalise(placed.data), placed, placed.file)
+    for path, what in _upside_down(build.tree):
+        raise Refusal(f"{dotted(path)}: {what}", "write the lower value first", build.place(path))
+    return build
+
+
+def build_schema() -> dict[str, Any]:
+    """The JSON Schema of the build sheet as a builder writes it."""
+    schema: dict[str, Any] = json.loads(FilePath(__file__).with_name("build.schema.json").read_bytes())
+    return schema
+
+
+def normalise(data: Mapping[str, Json]) -> dict[str, Json]:
+    """A sheet, or any part of one, in the one shape and spelling that rules see.
+
+    Devices become a flat list with kind, name and job; single values become lists where several
+    are possible; words, pins, ports, switches and ranges get one spelling; what is written as
+    nothing is left out. What is not recognised stays as it is. A normalised sheet stays the same.
+    """
+    shaped = _SHEET(dict(data))
+    assert isinstance(shaped, dict)
+    return shaped
+
+
+# ------------------------------------------------------------------------- from the tree to the file
+
+
+def _step(trail: Trail, node: Json, key: str) -> tuple[Trail, Json] | None:
+    """One key down the normalised tree, taken in the sheet as written; None where that ends."""
+    if isinstance(node, list):
+        index = int(key) - (trail == ("motors", "places")) if key.isdecimal() else -1
+        if not 0 <= index < len(node):
+            return None
+        below, inner = (*trail, index), node[index]
+        if trail == ("devices",) and isinstance(inner, dict) and len(inner) == 1 and "kind" not in inner:
+            ((kind, body),) = inner.items()
+            return (*below, kind), body
+        return below, inner
+    if not isinstance(node, dict):
+        return None
+    written = key
+    if trail == ("board", "ports"):
+        written = next((name for name in node if spelling.port(name) == key), key)
+    return ((*trail, written), node[written]) if written in node else None
+
+
+def _refuse_two_of_one_port(placed: Placed) -> None:
+    board = placed.data.get("board") if isinstance(placed.data, dict) else None
+    ports = board.get("ports") if isinstance(board, dict) else None
+    first: dict[Json, str] = {}
+    for name in ports if isinstance(ports, dict) else ():
+        other = first.setdefault(spelling.port(name), name)
+        if other != name:
+            place = placed.keys[("board", "ports", name)]
+            raise Refusal(f"board.ports: {name} is the same port as {other}", "keep one of them", place)
+
+
+def _upside_down(tree: Mapping[str, Json]) -> Iterator[tuple[Path, str]]:
+    """The ranges whose lower end is above their upper end."""
+    devices = tree.get("devices")
+    for index, device in enumerate(devices if isinstance(devices, list) else ()):
+        if isinstance(device, dict):
+            yield from _ends(("devices", str(index), "supply_v"), device.get("supply_v"))
+    esc, radio = tree.get("esc"), tree.get("radio")
+    if isinstance(esc, dict):
+        yield from _ends(("esc", "cells"), esc.get("cells"))
+    arm = radio.get("arm") if isinstance(radio, dict) else None
+    if isinstance(arm, dict) and "from_us" in arm and "to_us" in arm:
+        yield from _ends(("radio", "arm", "from_us"), [arm["from_us"], arm["to_us"]])
+
+
+def _ends(path: Path, span: Json) -> Iterator[tuple[Path, str]]:
+    match span:
+        case [int() | float() as low, int() | float() as high] if low > high:
+            yield path, f"the range from {shown(low)} to {shown(high)} is upside down"
+
+
+# ------------------------------------------------------------------------------ the shape of the tree
+
+Shape = Mapping[str, Spelling]  # key → what brings its value into shape; "*": every other key
+
+
+def _keys(shape: Shape) -> Spelling:
+    """A mapping with each value in its shape, without the values that are nothing."""
+
+    def shaped(value: Json) -> Json:
+        if not isinstance(value, dict):
+            return value
+        common = shape.get("*", _as_is)
+        return _present({key: shape.get(key, common)(inner) for key, inner in value.items()})
+
+    return shaped
+
+
+def _named(shape: Spelling) -> Spelling:
+    """A mapping of things by their names; that one is there says something even if nothing more is said."""
+
+    def shaped(value: Json) -> Json:
+        if not isinstance(value, dict):
+            return value
+        return {name: {} if inner is None else shape(inner) for name, inner in value.items()}
+
+    return shaped
+
+
+def _present(value: Mapping[str, Json]) -> dict[str, Json]:
+    return {key: inner for key, inner in value.items() if inner is not None}
+
+
+def _as_is(value: Json) -> Json:
+    return value
+
+
+def _ports(value: Json) -> Json:
+    if not isinstance(value, dict):
+        return value
+    return _PORTS({str(spelling.port(name)): body for name, body in value.items()})
+
+
+def _rail(value: Json) -> Json:
+    """A rail, also by its voltage alone."""
+    return _RAIL(value if isinstance(value, dict) else {"volts": value})
+
+
+def _places(value: Json) -> Json:
+    """The motors by number; a list is numbered from 1."""
+    if isinstance(value, list):
+        value = {str(number): motor for number, motor in enumerate(value, 1)}
+    return _MOTORS(value)
+
+
+def _device(entry: Json) -> Json:
+    """``{receiver: {port: …}}`` → ``{kind: receiver, name: receiver, job: receiver, port: …}``."""
+    kind: Json = entry
+    body: Json = {}
+    if isinstance(entry, dict):
+        if "kind" in entry:
+            kind, body = entry["kind"], entry
+        elif len(entry) == 1:
+            ((kind, body),) = entry.items()
+    if not isinstance(kind, str) or not isinstance(body, dict | None):
+        return entry
+    kind = kind_of(kind)
+    told = _present({"kind": kind, "name": kind, "job": KINDS.get(kind) or None})
+    return _DEVICE({**told, **_present(body or {}), "kind": kind})
+
+
+def _job(value: Json) -> Json:
+    return None if value == "none" else value
+
+
+_PORTS = _named(
+    _keys({"tx": spelling.pin, "rx": spelling.pin, "inverts": spelling.flag, "duplex": spelling.word})
+)
+_RAIL = _keys({"volts": spelling.word})
+_MOTOR = _keys({"at": spelling.on_frame, "spin": spelling.spelt(SPINS)})
+_MOTORS = _named(_MOTOR)
+_DEVICE = _keys(
+    {
+        "job": _job,
+        "port": spelling.port,
+        "speaks": spelling.word,
+        "rate_baud": spelling.whole,
+        "rates_baud": spelling.listed(spelling.whole),
+        "inverted": spelling.flag,
+        "duplex": spelling.word,
+        "canvas": spelling.listed(spelling.canvas),
+        "standard": spelling.word,
+        "wires": _keys({"*": spelling.spelt(ROLES)}),
+        "supply_v": spelling.span,
+    }
+)
+_SHEET = _keys(
+    {
+        "board": _keys(
+            {
+                "firmware": spelling.firmware,
+                "ports": _ports,
+                "motor_pads": _keys({"*": spelling.pin}),
+                "rails": _named(_rail),
+            }
+        ),
+        "devices": lambda value: [_device(entry) for entry in value] if isinstance(value, list) else value,
+        "esc": _keys(
+            {
+                "protocols": spelling.listed(spelling.protocol),
+                "bidirectional": spelling.flag,
+                "cells": spelling.span,
+            }
+        ),
+        "motors": _keys(
+            {
+                "layout": spelling.layout,
+                "magnets": spelling.whole,
+                "reversible": spelling.flag,
+                "places": _places,
+            }
+        ),
+        "propeller": spelling.propeller,
+        "battery": _keys({"chemistry": spelling.spelt(CHEMISTRIES), "cells": spelling.cells}),
+        "radio": _keys(
+            {"channel_order": spelling.capitals, "arm": _keys({"channel": spelling.channel})},
+        ),
+        "video_link": _keys(
+            {"kind": spelling.spelt({"analog": "analogue"}), "country": spelling.capitals},
+        ),
+    }
+)
