@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 from cfgaudit.model.value import Json
@@ -34,11 +34,26 @@ class Fault(Exception):
 
 @dataclass(frozen=True)
 class Expression:
-    """A compiled expression and the sections of the trees that it looks at."""
+    """An expression over the three trees and the names bound by a rule's loops.
+
+    It is compiled when it is first looked at: of all sentences in a rule book a run needs a few.
+    """
 
     text: str
-    program: Any
-    mentions: frozenset[tuple[str, str]]  # (root, section); section "" is the whole tree
+    names: tuple[str, ...]
+
+    @cached_property
+    def program(self) -> Any:
+        """The compiled expression. Raises Fault."""
+        try:
+            return _environment(self.names).compile(self.text)
+        except RuntimeError as error:
+            raise _compile_fault(str(error)) from None
+
+    @cached_property
+    def mentions(self) -> frozenset[tuple[str, str]]:
+        """The sections of the trees that it looks at: (root, section); section "" is all of it."""
+        return frozenset((found[1], found[2] or "") for found in _MENTION.finditer(self.text))
 
 
 @dataclass(frozen=True)
@@ -53,17 +68,6 @@ def _environment(names: tuple[str, ...]) -> Any:
     from cel_expr_python import cel
 
     return cel.NewEnv(variables={name: cel.Type.DYN for name in (*ROOTS, *names)})
-
-
-@cache
-def compiled(text: str, names: tuple[str, ...]) -> Expression:
-    """Compile an expression that may use the three trees and the given names. Raises Fault."""
-    try:
-        program = _environment(names).compile(text)
-    except RuntimeError as error:
-        raise _compile_fault(str(error)) from None
-    mentions = frozenset((found[1], found[2] or "") for found in _MENTION.finditer(text))
-    return Expression(text, program, mentions)
 
 
 def surroundings(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cfgaudit.audit.expression import Expression, Fault, Surroundings, compiled, value
+from cfgaudit.audit.expression import Expression, Fault, Surroundings, value
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Json, spoken
 
@@ -64,7 +64,7 @@ def _parts(text: str, names: tuple[str, ...]) -> Iterator[str | Expression]:
             if fixed:
                 yield fixed
             fixed = ""
-            yield compiled(text[at + 1 : end], names)
+            yield Expression(text[at + 1 : end], names)
             at = end + 1
         else:
             fixed, at = fixed + text[at], at + 1

@@ -50,7 +50,7 @@ def check(folders: tuple[str, ...]) -> int:
     from cfgaudit.cli.output import show
     from cfgaudit.report.safe import safe
 
-    every = book(shipped_rules(), *map(own_rules, folders))
+    every = book(shipped_rules(cases=True), *map(own_rules, folders))
     cases = [(rule, case) for rule in every for case in rule.cases]
     wrong = [answer for rule, case in cases if (answer := check_case(rule, case))]
     show(safe(f"{one.place}: {one.rule} {one.text}") for one in wrong)

@@ -6,6 +6,7 @@
     warn_v              what the alarm must not wait below: the least under load
     empty_v             what a cell must never fall below
     usual               full_v, warn_v, empty_v as they are usually set
+    in_order            the usual ones; without a known chemistry, those that are set, by size
     spoken              the chemistry's name
 """
 
@@ -15,8 +16,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from cfgaudit.derive.missing import Missing, Section
-from cfgaudit.derive.tree import Tree, word
+from cfgaudit.derive.missing import Figure, Missing, Section
+from cfgaudit.derive.tree import Tree, told, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,21 +43,32 @@ CHEMISTRIES: Mapping[str, Chemistry] = MappingProxyType(
 
 
 def battery(model: Tree, build: Tree) -> Section:
-    """The section; everything in it is Missing where the sheet names no chemistry that is known."""
+    """The section; Missing where the sheet names no chemistry that is known."""
     named = word(build, "battery", "chemistry").lower()
     chemistry = CHEMISTRIES.get(named)
     if chemistry is None:
         reason = f"no table here lists the chemistry {named}" if named else ""
         unknown = Missing(("build.battery.chemistry",), reason)
-        return dict.fromkeys(("full_v", "warn_v", "empty_v", "usual", "spoken"), unknown)
+        section: Section = dict.fromkeys(("full_v", "warn_v", "empty_v", "usual", "spoken"), unknown)
+        return {**section, "in_order": _by_size(model) or unknown}
+    usual: Figure = {
+        "full_v": chemistry.full_v,
+        "warn_v": chemistry.usual_warn_v,
+        "empty_v": chemistry.least_load_v,
+    }
     return {
         "full_v": chemistry.full_v,
         "warn_v": chemistry.least_load_v,
         "empty_v": chemistry.least_v,
-        "usual": {
-            "full_v": chemistry.full_v,
-            "warn_v": chemistry.usual_warn_v,
-            "empty_v": chemistry.least_load_v,
-        },
+        "usual": usual,
+        "in_order": usual,
         "spoken": chemistry.name,
     }
+
+
+def _by_size(model: Tree) -> Figure:
+    told_v = [told(model, "battery", key) for key in ("cell_empty_v", "cell_warn_v", "cell_full_v")]
+    volts = sorted(one for one in told_v if isinstance(one, int | float) and not isinstance(one, bool))
+    return (
+        dict(zip(("empty_v", "warn_v", "full_v"), volts, strict=True)) if len(volts) == len(told_v) else None
+    )

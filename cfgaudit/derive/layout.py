@@ -7,12 +7,12 @@ column), so that of two that overlap the later one is the one to move.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cfgaudit.derive.canvas import Canvas
 
 # Drawn across the picture, under the others, on purpose.
-_BACKGROUND = frozenset({"horizon"})
+_BACKGROUND = frozenset({"horizon", "crosshair"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +35,13 @@ class Element:
         return self.width or 1
 
     @property
-    def cells(self) -> frozenset[tuple[int, int]]:
-        """The cells it is known to take, as (row, column)."""
-        return frozenset((self.row, self.column + step) for step in range(self.reach))
+    def end(self) -> int:
+        """The first column after it, as far as its width is known."""
+        return self.column + self.reach
+
+    def touches(self, other: Element) -> bool:
+        """Whether both are known to take a cell in common."""
+        return self.row == other.row and self.column < other.end and other.column < self.end
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,7 @@ class Spot:
 
 def covered(element: Element, elements: Iterable[Element]) -> tuple[Element, ...]:
     """The earlier elements that this one lies on, for as much as their widths are known."""
-    return tuple(one for one in _earlier(element, elements) if one.cells & element.cells)
+    return tuple(one for one in _earlier(element, elements) if one.touches(element))
 
 
 def unmeasured(element: Element, elements: Iterable[Element]) -> tuple[Element, ...]:
@@ -70,18 +74,17 @@ def spots(elements: Iterable[Element], canvas: Canvas) -> Mapping[str, Spot]:
         for element in elements
         if canvas.holds(element.column, element.row, element.reach) and not covered(element, elements)
     ]
-    taken = {cell for element in good if element.name not in _BACKGROUND for cell in element.cells}
+    taken = [element for element in good if element.name not in _BACKGROUND]
     found = {element.name: Spot(element.column, element.row) for element in good}
     for element in elements:
         if element.name in found:
             continue
-        spot = min(_free(element, taken, canvas), default=None)
-        if spot is None:
+        nearest = min(_free(element, taken, canvas), key=lambda one: _distance(element, one), default=None)
+        if nearest is None:
             found[element.name] = Spot(element.column, element.row, shown=False)
-            continue
-        _, row, column = spot
-        found[element.name] = Spot(column, row)
-        taken |= {(row, column + step) for step in range(element.reach)}
+        else:
+            found[element.name] = Spot(nearest.column, nearest.row)
+            taken.append(nearest)
     return found
 
 
@@ -90,9 +93,21 @@ def _earlier(element: Element, elements: Iterable[Element]) -> Iterator[Element]
         yield from (one for one in elements if one.order < element.order and one.name not in _BACKGROUND)
 
 
-def _free(element: Element, taken: set[tuple[int, int]], canvas: Canvas) -> Iterator[tuple[int, int, int]]:
-    """Free places as (distance, row, column); a row away counts as two columns."""
-    for row in range(canvas.rows):
-        for column in range(canvas.columns - element.reach + 1):
-            if not any((row, column + step) in taken for step in range(element.reach)):
-                yield abs(row - element.row) * 2 + abs(column - element.column), row, column
+def _free(element: Element, taken: list[Element], canvas: Canvas) -> Iterator[Element]:
+    """Free places, the nearest among them: where it is, at an edge, or beside what is in the way."""
+    last = canvas.columns - element.reach
+    inside = max(0, min(element.row, canvas.rows - 1))
+    # each row can be full; one more row than there are elements to fill them is enough to look at
+    for row in range(max(0, inside - len(taken)), min(canvas.rows, inside + len(taken) + 1)):
+        here = [one for one in taken if one.row == row]
+        beside = [column for one in here for column in (one.end, one.column - element.reach)]
+        for column in {max(0, min(element.column, last)), 0, last, *beside}:
+            place = replace(element, column=column, row=row)
+            if canvas.holds(column, row, element.reach) and not any(one.touches(place) for one in here):
+                yield place
+
+
+def _distance(element: Element, place: Element) -> tuple[int, int, int]:
+    """How far a place is, a row counting as two columns; of two as far the upper, then the left one."""
+    far = abs(place.row - element.row) * 2 + abs(place.column - element.column)
+    return far, place.row, place.column

@@ -10,7 +10,8 @@
     output.N            every output that the dump speaks of:
       drives            the number of the motor it drives, as text, or ""
       pin               its pin, as the chip's maker writes it; "none" if it has none
-      shares            earlier outputs on the same pin
+      shares            the first output on the same pin, if that is another one: a list of one or none
+    outputs             the numbers of all outputs that the dump speaks of
     count               motors of the build sheet
     protocol            what the outputs speak, in small letters
     esc_protocols       what the ESC understands, in small letters
@@ -22,7 +23,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from cfgaudit.derive.dshot import BIT_RATES
 from cfgaudit.derive.missing import Figure, Missing, Section
@@ -40,7 +41,8 @@ def motors(model: Tree, build: Tree, partial: bool = False) -> Section:
     places = dict(branches(build, "motors", "places"))
     return {
         "place": {number: _place(number, place, build, outputs, partial) for number, place in places.items()},
-        "output": {id: _output(id, outputs) for id in outputs},
+        "output": dict(_outputs(outputs)),
+        "outputs": [*outputs],
         "count": len(places),
         **_protocols(model, build),
         "reversible": told(build, "motors", "reversible") is True,
@@ -94,15 +96,12 @@ def _pin_of(id: str, outputs: Mapping[str, Tree]) -> str | Missing:
     return pin(written) if written else Missing((f"model.outputs.{id}.pin",))
 
 
-def _output(id: str, outputs: Mapping[str, Tree]) -> Figure:
-    own = _pin_of(id, outputs)
-    earlier = [*outputs][: [*outputs].index(id)]
-    taken = not isinstance(own, Missing) and own != "none"
-    return {
-        "drives": _drives(outputs[id]),
-        "pin": own,
-        "shares": [other for other in earlier if taken and _pin_of(other, outputs) == own],
-    }
+def _outputs(outputs: Mapping[str, Tree]) -> Iterator[tuple[str, Figure]]:
+    first: dict[str, str] = {}
+    for id, output in outputs.items():
+        own = _pin_of(id, outputs)
+        on_pin = id if isinstance(own, Missing) or own == "none" else first.setdefault(own, id)
+        yield id, {"drives": _drives(output), "pin": own, "shares": [] if on_pin == id else [on_pin]}
 
 
 def _protocols(model: Tree, build: Tree) -> Section:

@@ -81,7 +81,7 @@ def _on_chip(id: str, chip: str) -> Figure:
 
 
 def _device(device: Device, all_wiring: Wiring, model: Tree) -> Figure:
-    elsewhere = all_wiring.elsewhere(device)
+    elsewhere = all_wiring.elsewhere.get(device, "")
     other = all_wiring.ports.get(elsewhere)
     path, rate = rate_of(branch(model, "ports", device.port), device.job)
     on_line = all_wiring.ports[device.port].devices if device.port else ()

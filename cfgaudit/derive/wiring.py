@@ -69,17 +69,22 @@ class Wiring:
         jobs = {job for port in self.ports.values() for job in port.carried}
         return {job: tuple(one.id for one in self.ports.values() if job in one.carried) for job in jobs}
 
-    def homes(self, job: str) -> tuple[str, ...]:
-        """Ids of the ports to which a device with the job is soldered."""
-        return tuple(one.id for one in self.ports.values() if job in one.soldered)
+    @cached_property
+    def homes(self) -> dict[str, tuple[str, ...]]:
+        """Job → ids of the ports to which a device with the job is soldered."""
+        jobs = {job for port in self.ports.values() for job in port.soldered}
+        return {job: tuple(one.id for one in self.ports.values() if job in one.soldered) for job in jobs}
 
-    def elsewhere(self, device: Device) -> str:
-        """The port that carries a device's job in place of its own; "" if there is none."""
-        if device not in self._lacking:
-            return ""
-        homes = self.homes(device.job)
-        strays = (port for port in self.carriers.get(device.job, ()) if port not in homes)
-        return next(strays, "")
+    @cached_property
+    def elsewhere(self) -> dict[Device, str]:
+        """Device whose port lacks its job → the port that carries it instead, if there is one."""
+        found = {}
+        for device in (device for port in self.ports.values() for device in port.lacking):
+            homes = self.homes[device.job]
+            strays = (port for port in self.carriers.get(device.job, ()) if port not in homes)
+            if stray := next(strays, ""):
+                found[device] = stray
+        return found
 
     def hindering(self, device: Device) -> tuple[str, ...]:
         """What cannot be taken off a device's port and cannot share it: names, or ``console-link``."""
@@ -99,17 +104,19 @@ class Wiring:
             for job in port.carried
             if job in SOLE
             and job not in port.soldered
-            and any(other in self.homes(job) for other in self.carriers[job])
+            and any(other in self.carriers[job] for other in self.homes.get(job, ()))
         )
 
     def contested(self, job: str) -> bool:
         """Whether several ports carry a job for one port, and the soldering does not tell them apart."""
+        if job not in SOLE or any(device.job == job for device in self.elsewhere):
+            return False
         extra = [port for port in self.ports.values() if job in self.extra(port)]
-        return job in SOLE and len(self.carriers.get(job, ())) - len(extra) > 1
+        return len(self.carriers.get(job, ())) - len(extra) > 1
 
     def strayed(self, port: Port) -> frozenset[str]:
         """Jobs here that belong to a device on another port, which lacks them."""
-        return frozenset(device.job for device in self._lacking if self.elsewhere(device) == port.id)
+        return frozenset(device.job for device, other in self.elsewhere.items() if other == port.id)
 
     def idle(self, port: Port) -> tuple[str, ...]:
         """Jobs that nothing here does, no program needs, and no other port waits for."""
@@ -142,12 +149,8 @@ class Wiring:
         usb = self.ports.get("USB")
         return usb is not None and usb.jobs is not None and "console-link" not in usb.jobs
 
-    @cached_property
-    def _lacking(self) -> frozenset[Device]:
-        return frozenset(device for port in self.ports.values() for device in port.lacking)
-
     def _has_room(self, job: str) -> bool:
-        return any(one.job == job and not self.hindering(one) for one in self._lacking)
+        return any(one.job == job and not self.hindering(one) for one in self.elsewhere)
 
     def _only_door(self, port: Port) -> bool:
         return self.carriers.get("console-link") == (port.id,) and not self.console_lost

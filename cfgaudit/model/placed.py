@@ -34,6 +34,7 @@ _LINE_END = re.compile(r"\r\n|\n|\r")
 _NOT_TEXT = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 # Faults that are mended where the quote or bracket opens, not where the parser gave up.
 _OPENED = re.compile(r"found unexpected end of stream|did not find expected ',' or")
+_TOO_DEEP = f"nested more than {DEPTH_MOST} levels deep"
 _MENDS = (
     ("found a tab", "indent with blanks"),
     ("cannot start any token", "put a value that starts with a sign such as @, ` or % in quotes"),
@@ -43,7 +44,6 @@ _MENDS = (
     ("did not find expected ',' or", "set a comma or close the bracket"),
     ("did not find expected key", "start all keys of one block in the same column"),
     ("did not find expected '-'", "start all entries of one list in the same column"),
-    ("maximum nesting depth", f"nest at most {DEPTH_MOST} levels deep"),
     ("escape", "in double quotes a backslash starts an escape: write it twice, or use single quotes"),
     ("tag", "remove the tag"),
     ("incompatible YAML", "remove the %YAML line"),
@@ -96,8 +96,11 @@ class Placed:
         return tuple(_LINE_END.split(self.text))
 
 
-def load(path: str | os.PathLike[str]) -> Placed:
-    """Read a YAML file from disk; raises Refusal if it cannot be read or is not plain YAML."""
+def load(path: str | os.PathLike[str], leave_out: frozenset[str] = frozenset()) -> Placed:
+    """Read a YAML file from disk; raises Refusal if it cannot be read or is not plain YAML.
+
+    ``leave_out`` names keys that are passed over with all below them.
+    """
     name = os.fspath(path)
     place = Place(name, 1)
     try:
@@ -111,10 +114,10 @@ def load(path: str | os.PathLike[str]) -> Placed:
         raise Refusal("this file may not be read", "allow reading it", place) from None
     except (OSError, ValueError) as fault:
         raise Refusal(f"this file cannot be read ({shown(str(fault))})", "check its name", place) from None
-    return read_yaml(content, name)
+    return read_yaml(content, name, leave_out)
 
 
-def read_yaml(text: str | bytes, file: str) -> Placed:
+def read_yaml(text: str | bytes, file: str, leave_out: frozenset[str] = frozenset()) -> Placed:
     """The data of one YAML document with its places.
 
     Refused, each with its place: what is not UTF-8 or not YAML, an empty file, more than one
@@ -128,7 +131,7 @@ def read_yaml(text: str | bytes, file: str) -> Placed:
         raise Refusal(what, "remove it", page.place(odd.start()))
     if page.text.count("%TAG") > 100:  # the parser compares each with each: minutes for a full file
         raise Refusal("more than 100 %TAG lines", "remove them", page.place(page.text.index("%TAG")))
-    data, places, keys = _composed(page)
+    data, places, keys = _composed(page, leave_out)
     return Placed(data, _Places(places, page), file, _Places(keys, page), page.text)
 
 
@@ -205,7 +208,7 @@ class _Places(Mapping[Trail, Place]):
 _Composed = tuple[dict[str, Json] | list[Json], dict[Trail, int], dict[Trail, int]]
 
 
-def _composed(page: _Page) -> _Composed:
+def _composed(page: _Page, leave_out: frozenset[str]) -> _Composed:
     """The one document of a page: its data, the offsets of its values and those of its keys.
 
     Built from the parser's events, since the parser's own composer follows nesting and aliases
@@ -216,7 +219,7 @@ def _composed(page: _Page) -> _Composed:
 
     loader = CCoreLoader(page.text)
     try:
-        composer = _Composer(page, loader)
+        composer = _Composer(page, loader, leave_out)
         return composer.document(), composer.places, composer.keys
     except yaml.MarkedYAMLError as fault:
         raise _not_yaml(fault, page) from None
@@ -232,6 +235,8 @@ def _not_yaml(fault: Any, page: _Page) -> Refusal:
     opened, found = fault.context_mark, fault.problem_mark
     mark = opened if opened and (not found or _OPENED.search(problem)) else found
     offset = min(mark.index, len(page.text)) if mark else 0
+    if "nesting depth" in problem:  # the parser's own limit, which it meets before it tells of any node
+        return Refusal(_TOO_DEEP, "write it flatter", page.place(offset))
     if "cannot start any token" in problem and page.text[offset : offset + 1] == "\t":
         problem = "found a tab"
     mend = next((say for part, say in _MENDS if part in problem), "check the indentation and the quotes")
@@ -251,10 +256,11 @@ class _Anchored:
 class _Composer:
     """Events → data and offsets, with the limits kept on the way."""
 
-    def __init__(self, page: _Page, loader: Any) -> None:
+    def __init__(self, page: _Page, loader: Any, leave_out: frozenset[str]) -> None:
         from yaml import events, nodes
 
         self.page = page
+        self.leave_out = leave_out
         self.next: Callable[[], Any] = loader.get_event
         self.events: Any = events
         self.looks: Callable[[str], str] = lambda text: str(
@@ -326,13 +332,26 @@ class _Composer:
         while not isinstance(event := self.next(), end):
             name = self.key(event)
             below = (*trail, name)
-            if name in inner:
+            if below in self.keys:
                 first = self.page.place(self.keys[below]).line
                 what = f"the key '{shown(name)}' is written twice (first on line {first})"
                 raise self.refusal(what, "keep one of them", event)
             self.keys[below] = event.start_mark.index
+            if name in self.leave_out:
+                self.pass_over()
+                continue
             inner[name] = self.node(self.next(), below)
         return inner
+
+    def pass_over(self) -> None:
+        """Leave out the value that comes next."""
+        depth = 0
+        while True:
+            event = self.next()
+            depth += isinstance(event, self.events.CollectionStartEvent)
+            depth -= isinstance(event, self.events.CollectionEndEvent)
+            if depth == 0:
+                return
 
     def key(self, event: Any) -> str:
         value: Json
@@ -413,7 +432,7 @@ class _Composer:
             raise self.refusal(what, "write less, or use fewer aliases", event)
 
     def too_deep(self, event: Any) -> Refusal:
-        return self.refusal(f"nested more than {DEPTH_MOST} levels deep", "write it flatter", event)
+        return self.refusal(_TOO_DEEP, "write it flatter", event)
 
     def odd_tag(self, event: Any) -> Refusal:
         return self.refusal(f"the tag '{shown(event.tag)}' has no meaning here", "remove the tag", event)

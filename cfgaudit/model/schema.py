@@ -19,7 +19,7 @@ from cfgaudit.model.placed import Placed, Trail, shown
 from cfgaudit.model.refusal import Refusal
 
 FAULTS_MOST = 200  # looked at; a file with more is no file of this kind
-_LISTED_MOST = 24
+_LISTED_MOST = 16
 
 _TYPES = {
     "string": "text",
@@ -27,7 +27,7 @@ _TYPES = {
     "integer": "a whole number",
     "boolean": "true or false",
     "array": "a list",
-    "object": "keys with values",
+    "object": "keys and values",
     "null": "nothing",
 }
 
@@ -44,13 +44,13 @@ def check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     validator = Draft202012Validator(schema, registry=Registry())
     errors = (error for top in validator.iter_errors(placed.data) for error in _nearest(top))
     page = _Page(placed, schema, what)
-    found = (fault for error in errors for fault in _faults(error, page))
-    faults = {(fault.trail, fault.key, fault.error.validator): fault for fault in islice(found, FAULTS_MOST)}
+    found = [*islice((fault for error in errors for fault in _faults(error, page)), FAULTS_MOST)]
+    faults = {(fault.trail, fault.key, fault.error.validator): fault for fault in found}
     if not faults:
         return
     first = min(faults.values(), key=lambda fault: fault.place)
     more = len(faults) - 1
-    least = "at least " if len(faults) == FAULTS_MOST else ""
+    least = "at least " if len(found) == FAULTS_MOST else ""
     said, mend = _sentence(first)
     raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
 
@@ -98,12 +98,14 @@ class _Fault:
     @property
     def about(self) -> Mapping[str, Any]:
         """The words of the schema on the value: a reference's own, then those of what it refers to."""
-        found: Any = self.page.schema
-        for step in list(self.error.absolute_schema_path)[:-1]:  # the last one is the keyword that fails
-            if isinstance(found, Mapping) and step not in found:
-                found = _referred(found, self.page.schema)
-            found = found[step]
-        return _referred(found, self.page.schema) if isinstance(found, Mapping) else {}
+        root = self.page.schema
+        found: Any = root
+        try:
+            for step in [*self.error.absolute_schema_path][:-1]:  # the last one is the keyword
+                found = (found if isinstance(step, int) or step in found else _referred(found, root))[step]
+            return _referred(found, root)
+        except (KeyError, TypeError):  # a reference of another kind than this program's schemas have
+            return self.error.schema if isinstance(self.error.schema, Mapping) else {}
 
 
 def _nearest(error: Any) -> Iterable[Any]:
@@ -113,26 +115,25 @@ def _nearest(error: Any) -> Iterable[Any]:
     branches: dict[int, list[Any]] = {}
     for inner in error.context:
         branches.setdefault(inner.relative_schema_path[0], []).append(inner)
-    # An alternative of the right type is closer than one of another type, then the one with fewest faults.
-    best = min(
-        branches.values(),
-        key=lambda errors: (
-            any(one.validator == "type" and not one.relative_path for one in errors),
-            len(errors),
-        ),
-    )
-    return [nearest for one in best for nearest in _nearest(one)]
+    of_its_type = [
+        errors
+        for errors in branches.values()
+        if not any(one.validator == "type" and not one.relative_path for one in errors)
+    ]
+    if not of_its_type:
+        return (error,)
+    return [nearest for one in min(of_its_type, key=len) for nearest in _nearest(one)]
 
 
 def _referred(schema: Mapping[str, Any], root: Mapping[str, Any]) -> Mapping[str, Any]:
     """A schema with that which it refers to (inside the same file) under it."""
-    seen = 0
-    while "$ref" in schema and seen < 20:
+    for _ in range(len(root)):  # a chain that is longer runs in a circle
+        if "$ref" not in schema:
+            break
         aim: Any = root
-        for step in str(schema["$ref"]).removeprefix("#").split("/")[1:]:
+        for step in str(schema["$ref"]).split("/")[1:]:
             aim = aim[step]
         schema = {**aim, **{key: value for key, value in schema.items() if key != "$ref"}}
-        seen += 1
     return schema
 
 
@@ -209,9 +210,7 @@ def _not_listed(fault: _Fault) -> _Words:
 
 
 def _wrong_pattern(fault: _Fault) -> _Words:
-    meaning = _meaning(fault.about)
-    what = f"{fault.name} is {fault.said}" + (f", which is not {meaning}" if meaning else "")
-    return what, _example(fault.about, "write it like ") or _wanted(fault.about)
+    return f"{fault.name} is {fault.said}, which cannot be read", _wanted(fault.about)
 
 
 def _beyond(relation: str) -> Callable[[_Fault], _Words]:
@@ -225,13 +224,18 @@ def _beyond(relation: str) -> Callable[[_Fault], _Words]:
 
 def _wrong_length(fault: _Fault) -> _Words:
     error = fault.error
+    if error.instance == "":
+        return _empty(fault)
     of = error.validator[3:]  # minItems, maxProperties … → Items, Properties …
-    noun = {"Items": "entries", "Properties": "keys", "Length": "characters"}[of]
+    one, several = {"Items": ("entry", "entries"), "Properties": ("key", "keys")}.get(
+        of, ("character", "characters")
+    )
     low, high = error.schema.get(f"min{of}"), error.schema.get(f"max{of}")
     counts = f"{low} to {high}"
     if low is None or high is None or low == high:
         counts = f"{'at least ' if high is None else 'at most ' if low is None else ''}{high or low}"
-    return f"{fault.name} has {len(error.instance)} {noun}, where {counts} must be", _wanted(fault.about)
+    has = len(error.instance)
+    return f"{fault.name} has {has} {one if has == 1 else several} instead of {counts}", _wanted(fault.about)
 
 
 def _fits_nowhere(fault: _Fault) -> _Words:
@@ -263,9 +267,12 @@ _SENTENCES: Mapping[str | None, Callable[[_Fault], _Words]] = {
 
 
 def _meaning(schema: Mapping[str, Any]) -> str:
-    """The first sentence of a description, without its full stop."""
-    text: str = schema.get("description", "")
-    return text.split(". ")[0].removesuffix(".")
+    """The first sentence of a description as the part of another: a small letter, no full stop."""
+    text = schema.get("description")
+    if not isinstance(text, str):
+        return ""
+    first = text.split(". ")[0].removesuffix(".")
+    return first if first[1:2].isupper() else first[:1].lower() + first[1:]
 
 
 def _wanted(schema: Mapping[str, Any]) -> str:
@@ -298,7 +305,10 @@ def _near(word: str, known: Iterable[Any]) -> str:
 
 def _listed(allowed: Iterable[Any]) -> str:
     """The words in their order, each in its first spelling only."""
-    words = list({shown(one).casefold(): shown(one) for one in reversed(list(allowed))}.values())[::-1]
+    first: dict[str, str] = {}
+    for one in allowed:
+        first.setdefault(shown(one).casefold(), shown(one))
+    words = list(first.values())
     more = ["…"] if len(words) > _LISTED_MOST else []
     return ", ".join([*words[:_LISTED_MOST], *more])
 

@@ -131,14 +131,13 @@ def _step(trail: Trail, node: Json, key: str) -> tuple[Trail, Json] | None:
 
 
 def _refuse_two_of_one_port(placed: Placed) -> None:
-    board = placed.data.get("board") if isinstance(placed.data, dict) else None
-    ports = board.get("ports") if isinstance(board, dict) else None
-    first: dict[Json, str] = {}
-    for name in ports if isinstance(ports, dict) else ():
-        other = first.setdefault(spelling.port(name), name)
-        if other != name:
-            place = placed.keys[("board", "ports", name)]
-            raise Refusal(f"board.ports: {name} is the same port as {other}", "keep one of them", place)
+    first: dict[Json, str | int] = {}
+    for trail in placed.keys:
+        if trail[:2] == ("board", "ports") and len(trail) == 3:
+            other = first.setdefault(spelling.port(str(trail[2])), trail[2])
+            if other != trail[2]:
+                what = f"board.ports: {trail[2]} is the same port as {other}"
+                raise Refusal(what, "keep one of them", placed.keys[trail])
 
 
 def _upside_down(tree: Mapping[str, Json]) -> Iterator[tuple[Path, str]]:
@@ -173,7 +172,7 @@ def _keys(shape: Shape) -> Spelling:
         if not isinstance(value, dict):
             return value
         common = shape.get("*", _as_is)
-        return _present({key: shape.get(key, common)(inner) for key, inner in value.items()})
+        return _present({key: shape.get(key, common)(inner) for key, inner in _present(value).items()})
 
     return shaped
 
@@ -231,6 +230,12 @@ def _device(entry: Json) -> Json:
     return _DEVICE({**told, **_present(body or {}), "kind": kind})
 
 
+def _devices(value: Json) -> Json:
+    if not isinstance(value, list):
+        return value
+    return [_device(entry) for entry in value if entry is not None]
+
+
 def _job(value: Json) -> Json:
     return None if value == "none" else value
 
@@ -266,7 +271,7 @@ _SHEET = _keys(
                 "rails": _named(_rail),
             }
         ),
-        "devices": lambda value: [_device(entry) for entry in value] if isinstance(value, list) else value,
+        "devices": _devices,
         "esc": _keys(
             {
                 "protocols": spelling.listed(spelling.protocol),

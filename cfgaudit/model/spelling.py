@@ -132,7 +132,8 @@ def firmware(value: Json) -> Json:
         name = re.split(r"[\s<>=]", value.strip(), maxsplit=1)[0]
         return {"name": name, "versions": versions(value.strip()[len(name) :])}
     if isinstance(value, dict):
-        return {**value, "versions": versions(value.get("versions") or "")}
+        told = {key: inner for key, inner in value.items() if inner is not None}
+        return {**told, "versions": versions(told.get("versions", ""))}
     return value
 
 
