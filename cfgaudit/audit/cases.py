@@ -34,6 +34,9 @@ class _Paper:
     def declared(self, path: Path) -> Sight | None:
         return None
 
+    def line(self, number: int) -> Sight | None:
+        return None
+
     def where_to_declare(self, path: Path) -> Place | None:
         return None
 

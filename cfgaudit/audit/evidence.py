@@ -26,6 +26,9 @@ class Source(Protocol):
     def declared(self, path: Path) -> Sight | None:
         """What the build sheet says at a path."""
 
+    def line(self, number: int) -> Sight | None:
+        """What stands on a line of the dump."""
+
     def where_to_declare(self, path: Path) -> Place | None:
         """Where in the build sheet a missing path would be written."""
 
@@ -94,6 +97,14 @@ class Bench:
         """See Source. Of what is not written, its nearest written ancestor."""
         place = self.sheet.place(path)
         return Sight(place, self.sheet.line(place))
+
+    def line(self, number: int) -> Sight | None:
+        """See Source."""
+        statements = self.reading.dump.statements
+        if not 0 < number <= len(statements):
+            return None
+        statement = statements[number - 1]
+        return Sight(statement.place, statement.shown)
 
     def where_to_declare(self, path: Path) -> Place | None:
         """See Source."""

@@ -14,6 +14,8 @@ from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import Json, Scalar, Value
 
+SIGHTS_MOST = 12  # lines that one finding points at; the sentence says how many there are
+
 
 @dataclass(frozen=True, slots=True)
 class Holds:
@@ -124,9 +126,9 @@ def _first_open(
 def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bound | _Open:
     """Follow a path from a tree or a bound name."""
     start = bound.get(path[0])
-    value, whole = (start.value, start.path) if start else (evidence.root(path[0]), (path[0],))
+    value, root = (start.value, start.path) if start else (evidence.root(path[0]), (path[0],))
+    whole = (*root, *path[1:])
     for key in path[1:]:
-        whole = (*whole, key)
         if isinstance(value, dict) and key in value:
             value = value[key]
         elif isinstance(value, list) and key.isdigit() and int(key) < len(value):
@@ -199,21 +201,35 @@ def _sights(
         except Fault:
             continue  # a place that hangs on a value which this subject does not have
         whole = (*bound[path[0]].path, *path[1:]) if path[0] in bound else path
-        sight = None
-        if whole[0] == "model":
-            sight = evidence.source.found(whole[1:])
-        elif whole[0] == "build":
-            sight = evidence.source.declared(whole[1:])
-        if sight and sight.origin not in seen:
-            seen.add(sight.origin)
-            yield sight
+        for sight in _sights_at(whole, evidence):
+            if sight.origin not in seen:
+                seen.add(sight.origin)
+                yield sight
+
+
+def _sights_at(path: Path, evidence: Evidence) -> Iterator[Sight]:
+    if path[:2] == ("derived", "reading"):
+        at = _resolve(path, evidence, {})
+        told = at.value if isinstance(at, _Bound) else None
+        for one in told[:SIGHTS_MOST] if isinstance(told, list) else [told]:
+            for key in ("first", "line", "last") if isinstance(one, dict) else ():
+                number = one.get(key)  # type: ignore[union-attr]
+                if isinstance(number, int):
+                    yield from filter(None, [evidence.source.line(number)])
+    else:
+        look = {"model": evidence.source.found, "build": evidence.source.declared}.get(path[0])
+        yield from filter(None, [look(path[1:]) if look else None])
 
 
 def _mend(rule: Rule, evidence: Evidence, around: Surroundings) -> Mend:
     wanted: dict[Path, Value] = {}
-    for wish in rule.mend:
-        path = wish.path.path(around)
-        wanted[path] = _wished(wish, wanted.get(path, _held(evidence, path)), around)
+    try:
+        for wish in rule.mend:
+            path = wish.path.path(around)
+            wanted[path] = _wished(wish, wanted.get(path, _held(evidence, path)), around)
+    except Fault as fault:
+        return Mend((), (), f"the rule's mend fails: {fault.what}")
+    wanted = {path: value for path, value in wanted.items() if _held(evidence, path) != value}
     if not wanted:
         return Mend((), ())
     written = evidence.source.lines(wanted)

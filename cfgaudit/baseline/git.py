@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 import subprocess
-from pathlib import Path
 
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 PATIENCE = 60  # seconds; git on a slow disk
-
-
-def is_revision(name: str) -> bool:
-    """Whether a name means ``REV:path`` rather than a file: there is no such file, and it has a colon."""
-    revision, colon, path = name.partition(":")
-    drive = len(revision) == 1 and path[:1] in ("\\", "/")
-    return bool(colon and revision and path) and not drive and not Path(name).exists()
 
 
 def show(name: str) -> bytes:

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import cfgaudit
 from cfgaudit.dialect.reading import Reading
 
 
 def read(name: str, dialect: str) -> Reading:
     """Read a dump from wherever its name points."""
-    from cfgaudit.baseline.git import is_revision, show
+    if name != "-" and _is_revision(name):
+        from cfgaudit.baseline.git import show
 
-    if name != "-" and is_revision(name):
         return cfgaudit.read_dump(name, dialect, show(name))
     return cfgaudit.read_dump(name, dialect)
+
+
+def _is_revision(name: str) -> bool:
+    """Whether a name means ``REV:path``: there is no such file, and it has a colon."""
+    revision, colon, path = name.partition(":")
+    drive = len(revision) == 1 and path[:1] in ("\\", "/")
+    return bool(colon and revision and path) and not drive and not Path(name).exists()

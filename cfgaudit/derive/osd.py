@@ -9,7 +9,11 @@
     wanted_by           names of those devices
     wanted_index        the place of the first of them in the sheet's list, from 0
     wanted_words        what those devices need, in words
-    canvas              the grid in force: columns, rows, size ("53x20"), last_column, last_row, as_set
+    canvas              the grid that elements must fit: of a declared digital unit the one that it draws
+                        (the one set, if it draws that), else the one in force: columns, rows, size
+                        ("53x20"), last_column, last_row, named
+    sized               the dump sets a grid of its own, whether the drive in force uses it or not
+    sent                the grid that a unit on a serial line is sent, or would be if it were driven: size
     carriers            ids of the ports that carry the displayport job
     unit.NAME           every device of the build sheet:
       sizes             the grids it draws
@@ -43,13 +47,17 @@ _ANALOGUE = frozenset({"analogue camera", "analogue video"})
 def osd(model: Tree, build: Tree) -> Section:
     """The section, complete: what the inputs do not allow is Missing."""
     drive = word(model, "osd", "drive")
-    grid = _canvas(model)
+    in_force = _canvas(model)
+    unit, drawn = _drawn(model, build)
+    grid = drawn or in_force
     return {
         "drive": drive,
         "drawn": drive != "off",
         "set_for": _SET_FOR.get(drive, f"for {drive or 'nothing the dump tells'}"),
         **_wanted(build),
-        "canvas": grid if isinstance(grid, Missing) else _grid(grid, model),
+        "canvas": grid if isinstance(grid, Missing) else _grid(grid, _named(model, unit)),
+        "sized": bool(whole(model, "osd", "columns") and whole(model, "osd", "rows")),
+        "sent": _sent(model, in_force),
         "carriers": _carriers(model, build),
         "unit": dict(_units(build)),
         "element": dict(_elements(model, grid)),
@@ -92,16 +100,40 @@ def _canvas(model: Tree) -> Canvas | Missing:
     return CHIP[standard] if standard else Missing(("model.osd.standard",))
 
 
-def _grid(grid: Canvas, model: Tree) -> Figure:
+def _drawn(model: Tree, build: Tree) -> tuple[str, Canvas | None]:
+    """The one digital unit of the sheet and the grid it draws; no unit and None where there is none."""
+    units = [device for _, device in entries(build, "devices") if word(device, "job") == "displayport"]
+    grids = [*_grids(words(units[0], "canvas"))] if len(units) == 1 else []
+    if not grids or word(model, "osd", "drive") in ("", "off"):
+        return "", None
+    columns, rows = whole(model, "osd", "columns"), whole(model, "osd", "rows")
+    drawn = next((grid for grid in grids if (grid.columns, grid.rows) == (columns, rows)), grids[0])
+    return word(units[0], "name") or word(units[0], "kind"), drawn
+
+
+def _named(model: Tree, unit: str) -> str:
+    if unit:
+        return f"canvas that {unit} draws"
     own = word(model, "osd", "drive") == "displayport" and told(model, "osd", "columns")
+    return "canvas" if own else f"{word(model, 'osd', 'standard').upper()} canvas"
+
+
+def _grid(grid: Canvas, named: str) -> Figure:
     return {
         "columns": grid.columns,
         "rows": grid.rows,
         "size": str(grid),
         "last_column": grid.columns - 1,
         "last_row": grid.rows - 1,
-        "as_set": "canvas" if own else f"{word(model, 'osd', 'standard').upper()} canvas",
+        "named": named,
     }
+
+
+def _sent(model: Tree, grid: Canvas | Missing) -> Figure:
+    columns, rows = whole(model, "osd", "columns"), whole(model, "osd", "rows")
+    if columns and rows:
+        return {"size": str(Canvas(columns, rows))}
+    return grid if isinstance(grid, Missing) else {"size": str(grid)}
 
 
 def _carriers(model: Tree, build: Tree) -> Figure:
