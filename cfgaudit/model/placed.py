@@ -29,9 +29,9 @@ INTEGERS = range(-(2**63), 2**63)
 
 _CORE = "tag:yaml.org,2002:"
 _LINE_END = re.compile(r"\r\n|\n|\r")
-# What YAML allows in a file (chapter 5.1 of its specification), turned round; a lone surrogate
-# can only come in a text that never was a file.
-_NOT_TEXT = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+# What YAML does not allow in a file (chapter 5.1 of its specification). A lone surrogate can only
+# come in a text that never was a file.
+_NOT_TEXT = re.compile("[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 # Faults that are mended where the quote or bracket opens, not where the parser gave up.
 _OPENED = re.compile(r"found unexpected end of stream|did not find expected ',' or")
 _TOO_DEEP = f"nested more than {DEPTH_MOST} levels deep"
@@ -76,15 +76,21 @@ class Placed:
         )
 
     def named(self, trail: Trail) -> Place:
-        """Where a person would look for the node: at its key if it starts on a line below its key.
+        """Where a person would look for the node: at its key if its value starts on a line below.
 
         A block of keys starts, for YAML, at its first key; a person calls the line above, the one
-        with the block's name, its start.
+        with the block's name, its start. A value that is not there starts nowhere.
         """
         near = next((trail[:end] for end in range(len(trail), 0, -1) if trail[:end] in self.places), ())
         place = self.place(near)
         key = self.keys.get(near)
-        return key if key and key.line < place.line else place
+        return key if key and (key.line < place.line or self._is_nothing(near)) else place
+
+    def _is_nothing(self, trail: Trail) -> bool:
+        node: Any = self.data
+        for step in trail:
+            node = node[step]
+        return node is None
 
     def line(self, place: Place) -> str:
         """The text of the line at a place without indentation and line end; "" if there is none."""
@@ -373,8 +379,8 @@ class _Composer:
         self.counted(1, event)
         text: str = event.value
         value: bool | int | float | str | None = text
-        if event.style == '"' and (odd := _NUL_OR_HALF.search(text)):
-            raise self.refusal(f"the text holds the character U+{ord(odd.group()):04X}", "remove it", event)
+        if event.style == '"' and "\0" in text:  # only there can a character be written as an escape
+            raise self.refusal("the text holds the character U+0000", "remove it", event)
         if event.tag not in (None, "!"):
             value = self.tagged(text, event)
         elif event.tag is None and event.implicit[0] and text[:1] in self.may_be_more_than_text:
@@ -436,9 +442,6 @@ class _Composer:
 
     def odd_tag(self, event: Any) -> Refusal:
         return self.refusal(f"the tag '{shown(event.tag)}' has no meaning here", "remove the tag", event)
-
-
-_NUL_OR_HALF = re.compile("[\0\ud800-\udfff]")
 
 
 def _below(value: Json) -> Iterable[tuple[str | int, Json]]:

@@ -242,7 +242,7 @@ def _fits_nowhere(fault: _Fault) -> _Words:
     return f"{fault.name} is {fault.said}, which cannot be here", _wanted(fault.about)
 
 
-_SENTENCES: Mapping[str | None, Callable[[_Fault], _Words]] = {
+_SENTENCES: Mapping[str, Callable[[_Fault], _Words]] = {
     "additionalProperties": _unknown_key,
     "required": _missing_key,
     "type": _wrong_type,
@@ -262,7 +262,6 @@ _SENTENCES: Mapping[str | None, Callable[[_Fault], _Words]] = {
     "maxLength": _wrong_length,
     "anyOf": _fits_nowhere,
     "oneOf": _fits_nowhere,
-    None: _fits_nowhere,  # the schema false
 }
 
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -233,7 +234,19 @@ def _device(entry: Json) -> Json:
 def _devices(value: Json) -> Json:
     if not isinstance(value, list):
         return value
-    return [_device(entry) for entry in value if entry is not None]
+    return [*_told_apart(_device(entry) for entry in value if entry is not None)]
+
+
+def _told_apart(devices: Iterable[Json]) -> Iterator[Json]:
+    """Devices of one name are numbered from the second on: findings speak of devices by name."""
+    seen: set[str] = set()
+    for device in devices:
+        name = device.get("name") if isinstance(device, dict) else None
+        if isinstance(device, dict) and isinstance(name, str):
+            numbered = (f"{name} {n}" if n > 1 else name for n in count(1))
+            device = {**device, "name": next(one for one in numbered if one not in seen)}
+            seen.add(str(device["name"]))
+        yield device
 
 
 def _job(value: Json) -> Json:
