@@ -58,7 +58,11 @@ def _weight(finding: Finding) -> int:
 
 def _rooted(failures: list[Fails]) -> list[Finding]:
     """Findings that a root cause explains go under it; all others stand by themselves."""
-    roots = {n: _root(n, failures) for n in range(len(failures))}
+    tagged: dict[tuple[str, str], list[int]] = {}  # rule and tag → failures, in their order
+    for n, failure in enumerate(failures):
+        for tag in failure.about:
+            tagged.setdefault((failure.finding.rule, tag), []).append(n)
+    roots = {n: _root(n, failures, tagged) for n in range(len(failures))}
     follows: dict[int, list[Finding]] = {}
     for n, root in roots.items():
         if root != n:
@@ -70,18 +74,16 @@ def _rooted(failures: list[Fails]) -> list[Finding]:
     ]
 
 
-def _root(n: int, failures: list[Fails]) -> int:
+def _root(n: int, failures: list[Fails], tagged: Mapping[tuple[str, str], list[int]]) -> int:
     """The failure that a failure hangs on in the end; itself if on none. Circles end where they began."""
     at, passed = n, {n}
     while True:
         causes = (
-            m
-            for m, other in enumerate(failures)
-            if m not in passed
-            and other.finding.rule in failures[at].follows
-            and other.about & failures[at].about
+            next((m for m in tagged.get((rule, tag), ()) if m not in passed), None)
+            for rule in failures[at].follows
+            for tag in failures[at].about
         )
-        cause = next(causes, at)
+        cause = min((m for m in causes if m is not None), default=at)
         if cause == at:
             return at
         passed.add(cause)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
+from cfgaudit.audit.expression import Mention, branches
 from cfgaudit.audit.finding import Sight
 from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.dialect.reading import Reading
@@ -45,6 +46,14 @@ class Evidence:
     figures: Mapping[str, Figure]
     derived: Mapping[str, Json]
     source: Source
+    _cuts: dict[frozenset[Mention], Mapping[str, Json]] = field(default_factory=dict, repr=False)
+
+    def cut(self, mentions: frozenset[Mention]) -> Mapping[str, Json]:
+        """The trees without what no expression with these mentions looks at."""
+        if mentions not in self._cuts:
+            trees = {"model": self.model, "build": self.build, "derived": self.derived}
+            self._cuts[mentions] = branches(trees, mentions)  # type: ignore[arg-type]
+        return self._cuts[mentions]
 
     def root(self, name: str) -> Figure:
         """A tree by the name that rules call it by; of the derived one, with what is missing."""

@@ -2,11 +2,12 @@
 
 The library hands a run-time error back as a value that is truthy; here only a value of type BOOL
 counts as a judgement. Touching a variable converts all of it, so the trees are cut down to the
-sections that an expression names.
+branches that a rule's expressions name.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,8 +17,13 @@ from typing import Any
 from cfgaudit.model.value import Json
 
 ROOTS = ("model", "build", "derived")
-_MENTION = re.compile(r"\b(model|build|derived)\b(?:\.([A-Za-z_]\w*))?")
-_PLACE = re.compile(r"ERROR: <input>:(\d+):(\d+): ([^\n]*)")
+MAPS_MOST = 2  # each may hold its entry many times over, so a chain of them grows like a power
+Mention = tuple[str, ...]  # a branch that an expression names: ("model", "ports")
+
+_MENTION = re.compile(r"\b(?:model|build|derived)\b(?:\.[A-Za-z_]\w*\b(?!\s*\())*")
+_DOTTED = re.compile(r"[A-Za-z_]\w*(?:\.[A-Za-z_]\w*)*")
+_PLACE = re.compile(r"ERROR: <input>:(-?\d+):(-?\d+): ([^\n]*)")
+_MAP = re.compile(r"\.\s*map\s*\(")
 
 
 class Fault(Exception):
@@ -45,21 +51,29 @@ class Expression:
     @cached_property
     def program(self) -> Any:
         """The compiled expression. Raises Fault."""
+        if len(_MAP.findall(self.text)) > MAPS_MOST:
+            raise Fault(f"more than {MAPS_MOST} map() in one expression")
         try:
             return _environment(self.names).compile(self.text)
         except RuntimeError as error:
             raise _compile_fault(str(error)) from None
 
     @cached_property
-    def mentions(self) -> frozenset[tuple[str, str]]:
-        """The sections of the trees that it looks at: (root, section); section "" is all of it."""
-        return frozenset((found[1], found[2] or "") for found in _MENTION.finditer(self.text))
+    def mentions(self) -> frozenset[Mention]:
+        """The branches of the trees that it looks at."""
+        return frozenset(tuple(found[0].split(".")) for found in _MENTION.finditer(self.text))
+
+    @cached_property
+    def dotted(self) -> tuple[str, ...]:
+        """The keys, if the expression only names a value (``device.port``); else none."""
+        return tuple(self.text.split(".")) if _DOTTED.fullmatch(self.text) else ()
 
 
 @dataclass(frozen=True)
 class Surroundings:
     """The data of one judgement, ready for several expressions."""
 
+    data: Mapping[str, Json]
     activation: Any
 
 
@@ -67,45 +81,79 @@ class Surroundings:
 def _environment(names: tuple[str, ...]) -> Any:
     from cel_expr_python import cel
 
-    return cel.NewEnv(variables={name: cel.Type.DYN for name in (*ROOTS, *names)})
+    return cel.NewEnv(variables=dict.fromkeys((*ROOTS, *names), cel.Type.DYN))
+
+
+def branches(trees: Mapping[str, Json], mentions: frozenset[Mention]) -> dict[str, Json]:
+    """The trees, cut down to the branches that are mentioned."""
+    whole = {m for m in mentions if not any(m[:n] in mentions for n in range(1, len(m)))}
+    cut: dict[str, Json] = {root: {} for root in ROOTS}
+    for mention in whole:
+        node: Json = dict(trees)
+        copy = cut
+        for key in mention[:-1]:
+            node = node.get(key) if isinstance(node, dict) else None
+            if not isinstance(node, dict):
+                break
+            inner = copy.setdefault(key, {})
+            assert isinstance(inner, dict)  # only made here, as a part of what another mention wants
+            copy = inner
+        if isinstance(node, dict) and mention[-1] in node:
+            copy[mention[-1]] = node[mention[-1]]
+    return cut
 
 
 def surroundings(
-    trees: Mapping[str, Mapping[str, Json]],
-    bound: Mapping[str, Json],
-    mentions: frozenset[tuple[str, str]],
-    names: tuple[str, ...],
+    cut: Mapping[str, Json], bound: Mapping[str, Json], names: tuple[str, ...]
 ) -> Surroundings:
-    """The data for expressions with these mentions, cut to what they look at."""
-    data: dict[str, Any] = dict(bound)
-    for root in ROOTS:
-        sections = {section for where, section in mentions if where == root}
-        tree = trees[root]
-        data[root] = tree if "" in sections else {key: tree[key] for key in sections if key in tree}
-    return Surroundings(_environment(names).Activation(data))
+    """The data for the expressions of one judgement: trees cut by ``branches``, and bound names."""
+    data = {**cut, **bound}
+    return Surroundings(data, _environment(names).Activation(data))
 
 
 def truth(expression: Expression, around: Surroundings) -> bool:
     """The judgement. Raises Fault unless the result is a boolean."""
     from cel_expr_python import cel
 
-    result = expression.program.eval(around.activation)
+    result = _result(expression, around)
     if result.type() == cel.Type.BOOL:
         return bool(result.value())
-    if result.type() == cel.Type.ERROR:
-        raise Fault(_plain(str(result.value())))
     raise Fault(f"gives {result.type().name()}, not true or false")
 
 
 def value(expression: Expression, around: Surroundings) -> Json:
-    """The value, as plain data. Raises Fault on an error."""
+    """The value, as plain data. Raises Fault on an error, and on what is no JSON."""
+    found: Json = dict(around.data)
+    for key in expression.dotted:
+        found = found.get(key) if isinstance(found, dict) else None
+    if expression.dotted and found is not None:
+        return found  # what CEL would say, without compiling
+    return _json(_result(expression, around).plain_value())
+
+
+def _result(expression: Expression, around: Surroundings) -> Any:
     from cel_expr_python import cel
 
-    result = expression.program.eval(around.activation)
+    try:
+        result = expression.program.eval(around.activation)
+    except RuntimeError as error:  # the library's own limits, such as its number of steps
+        raise Fault(_plain(str(error))) from None
     if result.type() == cel.Type.ERROR:
         raise Fault(_plain(str(result.value())))
-    plain: Json = result.plain_value()
-    return plain
+    return result
+
+
+def _json(plain: Any) -> Json:
+    """CEL also knows bytes, times, types, infinity and keys that are no texts."""
+    if isinstance(plain, list):
+        return [_json(one) for one in plain]
+    if isinstance(plain, dict) and all(isinstance(key, str) for key in plain):
+        return {key: _json(one) for key, one in plain.items()}
+    if isinstance(plain, float) and not math.isfinite(plain):
+        raise Fault(f"gives {plain}, which is no number to work with")
+    if plain is None or isinstance(plain, bool | int | float | str):
+        return plain
+    raise Fault("gives neither a text nor a number, true, false, a list or a map")
 
 
 def _compile_fault(message: str) -> Fault:
@@ -113,7 +161,7 @@ def _compile_fault(message: str) -> Fault:
     if not found:
         return Fault(_plain(message))
     what = re.sub(r", expecting \{.*|, expecting .*| expecting \{.*", "", found[3])
-    return Fault(_plain(what), int(found[2]) + 1)
+    return Fault(_plain(what), max(1, int(found[2]) + 1))
 
 
 def _plain(message: str) -> str:

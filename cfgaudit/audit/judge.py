@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 
 from cfgaudit.audit.evidence import Evidence, without_missing
 from cfgaudit.audit.expression import Fault, Surroundings, surroundings, truth
@@ -14,6 +15,7 @@ from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import Json, Scalar, Value
 
+SUBJECTS_MOST = 300  # of one rule; an aircraft has some dozens of anything
 SIGHTS_MOST = 12  # lines that one finding points at; the sentence says how many there are
 
 
@@ -52,23 +54,32 @@ class _Open:
 
 def judge(rule: Rule, evidence: Evidence) -> Iterator[Judgement]:
     """Judge a rule for each of its subjects."""
-    for subject in _subjects(rule, evidence, {}):
-        if isinstance(subject, _Open):
+    subjects = _subjects(rule, evidence, {})
+    for subject in islice(subjects, SUBJECTS_MOST):
+        if isinstance(subject, NotJudged):
+            yield subject
+        elif isinstance(subject, _Open):
             yield _not_judged(rule, evidence, "", subject)
         else:
             yield _judged(rule, evidence, subject)
+    if next(subjects, None):
+        what = f"of more than {SUBJECTS_MOST:,} to go through only the first {SUBJECTS_MOST:,} were judged"
+        yield NotJudged(rule.id, rule.title, "", what, None)
 
 
 def _subjects(
     rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]
-) -> Iterator[Mapping[str, _Bound] | _Open]:
+) -> Iterator[Mapping[str, _Bound] | _Open | NotJudged]:
     """Every way to bind the loops' names, the first loop outermost."""
     if len(bound) == len(rule.each):
         yield bound
         return
     loop = rule.each[len(bound)]
-    path = loop.path.path(_around(rule, evidence, bound))
-    through = _resolve(path, evidence, bound)
+    try:
+        through = _resolve(loop.path.path(_around(rule, evidence, bound)), evidence, bound)
+    except Fault as fault:
+        yield _faulty(rule, "", fault)
+        return
     if isinstance(through, _Open):
         yield through
         return
@@ -105,9 +116,8 @@ def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judg
 
 
 def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Surroundings:
-    trees = {"model": evidence.model, "build": evidence.build, "derived": evidence.derived}
     values = {name: without_missing(one.value) for name, one in bound.items()}
-    return surroundings(trees, values, rule.mentions, rule.names)
+    return surroundings(evidence.cut(rule.mentions), values, rule.vocabulary)
 
 
 def _first_open(

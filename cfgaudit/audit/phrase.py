@@ -37,7 +37,10 @@ class Phrase:
         return self.said(around)
 
     def path(self, around: Surroundings) -> Path:
-        """The phrase as a path, segment by segment, so that a key with a dot in it stays one key."""
+        """The phrase as a path, segment by segment, so that a key with a dot in it stays one key.
+
+        Raises Fault.
+        """
         segments = [""]
         for part in self.parts:
             if isinstance(part, str):
@@ -46,7 +49,10 @@ class Phrase:
                 segments += others
             else:
                 segments[-1] += spoken(value(part, around))
-        return tuple(segment for segment in segments if segment)
+        path = tuple(segment for segment in segments if segment)
+        if not path:
+            raise Fault("is empty where a path must be")
+        return path
 
 
 def phrase(text: str, names: tuple[str, ...]) -> Phrase:

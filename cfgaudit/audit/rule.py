@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
+from cfgaudit.audit.expression import Expression, Mention
 from cfgaudit.audit.finding import Level
 from cfgaudit.audit.phrase import Phrase
-from cfgaudit.audit.expression import Expression
 from cfgaudit.model.place import Place
 from cfgaudit.model.value import Json
 
@@ -63,6 +64,7 @@ class Rule:
     basis: str
     never_accept: bool
     cases: tuple[Case, ...]
+    vocabulary: tuple[str, ...]  # the names that its expressions may use: its own, perhaps more
     place: Place
 
     @property
@@ -80,9 +82,9 @@ class Rule:
         """The names that its loops bind."""
         return tuple(loop.name for loop in self.each)
 
-    @property
-    def mentions(self) -> frozenset[tuple[str, str]]:
-        """The sections of model, build and derived figures that its expressions look at."""
+    @cached_property
+    def mentions(self) -> frozenset[Mention]:
+        """The branches of model, build and derived figures that its expressions look at."""
         phrases = [self.say, *self.needs, *self.declared, *self.found, *self.about]
         phrases += [loop.path for loop in self.each]
         for wish in self.mend:
@@ -96,4 +98,4 @@ class Rule:
         """The derived sections it needs, from its expressions and its paths."""
         paths = [*self.needs, *(loop.path for loop in self.each)]
         named = {phrase.text.split(".")[1] for phrase in paths if phrase.text.startswith("derived.")}
-        return frozenset(section for root, section in self.mentions if root == "derived") | named
+        return frozenset(m[1] for m in self.mentions if m[0] == "derived" and len(m) > 1) | named

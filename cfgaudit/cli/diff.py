@@ -6,6 +6,7 @@ import click
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
+from cfgaudit.model.refusal import Refusal
 
 
 @click.command("diff")
@@ -24,6 +25,8 @@ def command(before: str, after: str, dialect: str, form: str) -> int:
     from cfgaudit.cli.sources import read
     from cfgaudit.report.paper import DiffPaper
 
+    if before == after == "-":
+        raise Refusal("standard input cannot be both A and B", "name a file for one of them")
     a, b = read(before, dialect), read(after, dialect)
     changes = cfgaudit.diff(a, b)
     paper = DiffPaper(cfgaudit.__version__, dump_head(a), dump_head(b))

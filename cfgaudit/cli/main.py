@@ -52,6 +52,9 @@ def cfgaudit() -> None:
     Exit codes: 0 nothing at or above the chosen level
                 1 findings, or differences
                 2 cfgaudit could not do its work; one line says why
+
+    \b
+    Example: cfgaudit audit after.txt --build build.yaml
     """
 
 
@@ -62,10 +65,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="backslashreplace")
     try:
         code = cfgaudit.main(args=arguments, prog_name="cfgaudit", standalone_mode=False)
-        sys.stdout.flush()
     except click.exceptions.NoArgsIsHelpError as asked:
-        print(asked.ctx.get_help() if asked.ctx else asked.message)
-        return 0
+        path = asked.ctx.command_path if asked.ctx else ""
+        return main([*path.split()[1:], "--help"])
     except Refusal as refusal:
         return _fault(str(refusal))
     except click.ClickException as error:
@@ -73,17 +75,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _fault(f"{error.format_message().rstrip('.')}; see {command} --help")
     except (click.Abort, KeyboardInterrupt):
         return STOPPED
-    except BrokenPipeError:
-        # the reader has seen enough; closing now keeps the interpreter from complaining at its end
-        sys.stderr.close()
-        return FOUND
     return code if isinstance(code, int) else 0
 
 
 def _fault(text: str) -> int:
-    from cfgaudit.report.safe import safe
+    from cfgaudit.cli.output import say
 
-    print(safe(" ".join(text.split())), file=sys.stderr)
+    say(text)
     return FAULT
 
 

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import sys
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import cfgaudit
+from cfgaudit.cli.output import say
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.sheet import Build
+from cfgaudit.report.safe import safe
 
 
 def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None:
     """Write FILE and FILE.undo. Raises Refusal if one of them is there: nothing is written over."""
     if not mends.lines:
-        print("no finding has a mend: nothing written", file=sys.stderr)
+        say("no finding has a mend: nothing written")
         return
     what = f"for {reading.dump.file}, by {sheet.file} and cfgaudit {cfgaudit.__version__}"
     mend, undo = Path(name), Path(f"{name}.undo")
@@ -26,7 +28,7 @@ def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None
         undo: _text(reading, f"takes back the mends {what}", mends.undo),
     }
     for file in texts:
-        if file.exists() or file.is_symlink():
+        if os.path.lexists(file):
             raise Refusal("this file is there already", "name a new one", Place(str(file), 1, 1))
     written: list[Path] = []
     try:
@@ -34,14 +36,14 @@ def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None
             with file.open("x", encoding="utf-8", newline="") as target:
                 written.append(file)
                 target.write(text)
-    except OSError as error:
+    except (OSError, ValueError) as error:
         for file in written:
             file.unlink(missing_ok=True)
-        reason = error.strerror or "the system does not say why"
+        reason = getattr(error, "strerror", None) or "the system does not say why"
         raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
-    print(f"mends written to {mend}, the way back to {undo}", file=sys.stderr)
+    say(f"mends written to {mend}, the way back to {undo}")
     for reason in mends.cannot:
-        print(f"not mended: {reason}", file=sys.stderr)
+        say(f"not mended: {reason}")
 
 
 def _text(reading: Reading, what: str, lines: tuple[str, ...]) -> str:
@@ -50,8 +52,10 @@ def _text(reading: Reading, what: str, lines: tuple[str, ...]) -> str:
 
 def _lines(reading: Reading, what: str, lines: tuple[str, ...]) -> Iterator[str]:
     sign = reading.dialect.remark
-    yield f"{sign} {what}"
+    yield f"{sign} {safe(what)}"
     yield f"{sign} Propellers off before anything is tried. Read each line against the solder joints."
-    yield from lines
+    for line in lines:
+        # a terminal would act on a control character instead of passing it on
+        yield line if line.isprintable() else f"{sign} left out, since it cannot be typed: {safe(line)}"
     if reading.dialect.keep_with:
-        yield f"{sign} then type: {reading.dialect.keep_with}"
+        yield f"{sign} then type: {safe(reading.dialect.keep_with)}"

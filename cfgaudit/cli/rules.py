@@ -10,7 +10,11 @@ from cfgaudit.cli.main import FOUND
 
 @click.group("rules")
 def command() -> None:
-    """List the rules, or check them by their own cases."""
+    """List the rules, or check them by their own cases.
+
+    \b
+    Example: cfgaudit rules list
+    """
 
 
 @command.command("list")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import os
 
 import cfgaudit
 from cfgaudit.dialect.reading import Reading
@@ -21,4 +21,4 @@ def _is_revision(name: str) -> bool:
     """Whether a name means ``REV:path``: there is no such file, and it has a colon."""
     revision, colon, path = name.partition(":")
     drive = len(revision) == 1 and path[:1] in ("\\", "/")
-    return bool(colon and revision and path) and not drive and not Path(name).exists()
+    return bool(colon and revision and path) and not drive and not os.path.exists(name)

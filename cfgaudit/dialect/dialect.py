@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from cfgaudit.dialect import template
 from cfgaudit.dialect.form import Form, Gift, Scope
@@ -47,28 +48,31 @@ class Dialect:
     scopes: tuple[Scope, ...]
     renamed: tuple[tuple[str, Mapping[str, str]], ...]  # (since, {old: new}), oldest first
 
+    @cached_property
+    def name_word(self) -> int:
+        """Which word of an assignment is the setting's name, counted from 0."""
+        return [word.text for word in self.assignment.words].index("{name}")
+
     def at(self, running: str) -> Dialect:
         """The dialect as the given firmware version speaks it; an unknown version changes nothing."""
         if not numbers(running):
             return self
-        names: dict[str, str] = {}
-        for since, renames in self.renamed:
-            if _within(running, since, ""):
-                names |= renames
-        return replace(self, scopes=tuple(self._scope_at(scope, running, names) for scope in self.scopes))
+        renames = [names for since, names in self.renamed if _within(running, since, "")]
+        return replace(self, scopes=tuple(self._scope_at(scope, running, renames) for scope in self.scopes))
 
-    def _scope_at(self, scope: Scope, running: str, names: Mapping[str, str]) -> Scope:
+    def _scope_at(self, scope: Scope, running: str, renames: Sequence[Mapping[str, str]]) -> Scope:
         settings = {}
         for name, form in scope.settings.items():
             value = form.cells["value"]
             if _within(running, value.since, value.until):
-                renamed = names.get(name, name)
-                settings[renamed] = form if renamed == name else self._called(form, renamed)
+                called = name
+                for names in renames:
+                    called = names.get(called, called)
+                settings[called] = form if called == name else self._called(form, called)
         return replace(scope, settings=settings)
 
     def _called(self, form: Form, name: str) -> Form:
-        text = self.assignment.text.replace("{name}", name).replace("{value}", "{value...}")
-        return replace(form, name=name, line=template.line(text))
+        return replace(form, name=name, kin=name, line=setting_line(self.assignment, name))
 
     def giving(self, path: Path) -> Iterator[tuple[Scope, Form, Gift, dict[str, str]]]:
         """Every way this dialect has to write a model path, with the cells' keys it takes."""
@@ -78,7 +82,13 @@ class Dialect:
 
     def after(self, path: Path) -> str:
         """When a change of this path takes effect: "" (at once), "restart", "power cycle"."""
-        return next((form.cells[gift.cell].after for _, form, gift, _ in self.giving(path)), "")
+        cells = (form.cells.get(gift.cell) for _, form, gift, _ in self.giving(path))
+        return next((cell.after for cell in cells if cell), "")
+
+
+def setting_line(assignment: template.Line, name: str) -> template.Line:
+    """The template of a setting's line. Raises ValueError if the name cannot stand in it."""
+    return template.line(assignment.text.replace("{value}", "{value...}").replace("{name}", name))
 
 
 def _within(running: str, since: str, until: str) -> bool:

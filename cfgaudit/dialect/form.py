@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from cfgaudit.dialect.cell import Cell
-from cfgaudit.dialect.template import Found, Line, PathTemplate
+from cfgaudit.dialect.codec.codec import Misfit
+from cfgaudit.dialect.template import Found, Line, PathTemplate, Word
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
 
@@ -22,12 +23,18 @@ class Gift:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """One kind of line. A setting is a form with one cell, ``value``, and a name."""
+    """One kind of line. A setting is a form with one cell, ``value``, and a name.
+
+    Forms of one ``kin`` are several shapes of one row: of their lines with the same key the last
+    one holds. ``heading`` names a row: its fixed words up to the key, and the key.
+    """
 
     line: Line
     cells: Mapping[str, Cell]
     gifts: tuple[Gift, ...]
     key: tuple[str, ...]  # the cells that say which of its kind a line is
+    kin: str
+    heading: tuple[Word, ...]
     factory: tuple[str, ...] = ()  # the lines in force where a changed-only dump is silent
     name: str = ""  # of a setting
 
@@ -35,6 +42,17 @@ class Form:
     def label(self) -> str:
         """How messages call the form."""
         return self.name or self.line.text
+
+    def segment(self, name: str, text: str) -> str:
+        """A cell as a path segment; one that cannot be read stands as written, and is doubted elsewhere."""
+        try:
+            return str(self.cells[name].codec.read(text))
+        except Misfit:
+            return text
+
+    def named(self, texts: Mapping[str, str]) -> str:
+        """How messages call one line of the form, from its cells."""
+        return self.name or " ".join(word.render(texts) for word in self.heading) or self.line.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +70,7 @@ class Scope:
     def match(self, statement: Statement, name_word: int) -> tuple[Form, Found] | None:
         """The form a line fits and its cells. ``name_word``: where a setting's name stands."""
         words = statement.words
-        if name_word + 1 < len(words) and (setting := self.settings.get(words[name_word])):
+        if name_word < len(words) and (setting := self.settings.get(words[name_word])):
             found = setting.line.match(statement)
             if found is not None:
                 return setting, found
@@ -64,9 +82,11 @@ class Scope:
         return None
 
     def all_forms(self) -> Iterator[Form]:
-        """Settings first, then rows."""
+        """Settings first, then rows, then what the opening line says."""
         yield from self.settings.values()
         yield from self.forms
+        if self.form:
+            yield self.form
 
     def giving(self, path: Path) -> Iterator[tuple[Form, Gift, dict[str, str]]]:
         """The forms that can give a path, with the cells' keys that it takes."""

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from cfgaudit.dialect import template
 from cfgaudit.dialect.cell import Cell, cell
-from cfgaudit.dialect.dialect import Dialect, Header
+from cfgaudit.dialect.codec.codec import Misfit
+from cfgaudit.dialect.codec.words import Words
+from cfgaudit.dialect.dialect import Dialect, Header, setting_line
 from cfgaudit.dialect.form import Form, Gift, Scope
-from cfgaudit.dump.grammar import FAMILIES
+from cfgaudit.dump.read import read_statements
+from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
 from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
@@ -19,26 +23,27 @@ from cfgaudit.model.version import numbers, versions
 Made = TypeVar("Made")
 Route = tuple[str | int, ...]  # keys into the YAML file
 
+_HEADER_HOLE = re.compile(r"\{([a-z_.]+)\}")
+_HEADER_PATH = re.compile(r"(?:firmware|identity)\.[a-z_]+|extent")
+_OPERATORS = frozenset({"=", ":=", ":"})
+
 
 def dialect(placed: Placed) -> Dialect:
     """Compile a dialect that its schema has accepted. Raises Refusal for what the schema cannot see."""
     data: dict[str, Any] = placed.data  # type: ignore[assignment]  # the schema: a mapping
-    made_for = versions(str(data.get("versions", "")))
+    made_for = versions(data.get("versions", ""))
     if made_for is None:
         raise Refusal("not a range of versions", 'write it as ">=4.0 <5.0"', placed.place(("versions",)))
     extent = data.get("extent", {})
-    written = data.get("assignment", "{name} = {value}")
-    assignment = _sound(placed, ("assignment",), lambda: _assignment(written))
-    return Dialect(
+    assignment = _sound(placed, ("assignment",), _assignment, data.get("assignment", "{name} = {value}"))
+    headers = enumerate(listed(data["header"]))
+    made = Dialect(
         name=data["dialect"],
         title=data.get("title", ""),
         file=placed.file,
         family=data["family"],
         versions=made_for,
-        headers=tuple(
-            _sound(placed, ("header", n), lambda text=text: _header(text))  # type: ignore[misc]
-            for n, text in enumerate(listed(data["header"]))
-        ),
+        headers=tuple(_sound(placed, ("header", n), _header, text) for n, text in headers),
         full=frozenset(listed(extent.get("full", "full"))),
         changed=frozenset(listed(extent.get("changed", "changed"))),
         dump_with=data.get("dump_with", ""),
@@ -50,43 +55,82 @@ def dialect(placed: Placed) -> Dialect:
             parse(path): tuple(value) if isinstance(value, list) else value
             for path, value in data.get("constants", {}).items()
         },
-        scopes=(
-            _scope(placed, (), data, assignment),
-            *(
-                _scope(placed, ("scopes", n), scope, assignment)
-                for n, scope in enumerate(data.get("scopes", []))
-            ),
-        ),
+        scopes=tuple(_scopes(placed, data, assignment)),
         renamed=tuple(sorted(data.get("renamed", {}).items(), key=lambda one: numbers(one[0]))),
     )
+    _check_renamed(placed, made)
+    return made
 
 
-def check_family(placed: Placed) -> None:
-    """Refuse a family for which there is no grammar."""
-    family = placed.data.get("family") if isinstance(placed.data, dict) else None
-    if family not in FAMILIES:
-        raise Refusal(
-            f"no grammar family {family!r}", f"use {' or '.join(FAMILIES)}", placed.place(("family",))
-        )
+def check_factory(placed: Placed, made: Dialect) -> None:
+    """Refuse a factory line that its own form does not know, or that holds what a cell cannot."""
+    for n, scope in enumerate(made.scopes):
+        route: Route = ("scopes", n - 1, "forms") if n else ("forms",)
+        for m, form in enumerate(scope.forms):
+            for k, text in enumerate(form.factory):
+                if wrong := _factory_wrong(made, scope, form, text):
+                    place = placed.place((*route, m, "factory", k))
+                    raise Refusal(f"the factory line {wrong}", f"write it as {form.line.text}", place)
+
+
+def _factory_wrong(made: Dialect, scope: Scope, form: Form, text: str) -> str:
+    statements = read_statements(Text(made.file, text, "utf-8", mark=False), made.family).statements
+    found = (
+        scope.match(statements[0], made.name_word) if len(statements) == 1 and statements[0].spans else None
+    )
+    if found is None or found[0] is not form:
+        return "does not fit its form"
+    for name, written in found[1].texts.items():
+        try:
+            wrong = form.cells[name].outside(form.cells[name].codec.read(written))
+        except Misfit as misfit:
+            wrong = misfit.why
+        if wrong:
+            return f"has {written!r} for {name}, which {wrong}"
+    return ""
 
 
 def _assignment(text: str) -> template.Line:
     made = template.line(text)
-    if made.cells != ("name", "value"):
-        raise ValueError("an assignment is written with {name} and {value}, such as {name} = {value}")
+    words = [word.text for word in made.words]
+    if made.cells != ("name", "value") or "{name}" not in words or words[-1] != "{value}":
+        raise ValueError("an assignment is written with {name} and, at its end, {value}: {name} = {value}")
+    _operators_apart(made)
     return made
 
 
+def _line(text: str) -> template.Line:
+    made = template.line(text)
+    _operators_apart(made)
+    return made
+
+
+def _operators_apart(made: template.Line) -> None:
+    for word in made.words:
+        if "=" in word.text and word.text not in _OPERATORS:
+            raise ValueError(f"write {word.text!r} with a blank before and after the = or :=")
+
+
 def _header(text: str) -> Header:
-    pattern, end, gives = "", 0, []
-    for hole in re.finditer(r"\{([a-z_.]+)\}", text):
-        pattern += re.escape(text[end : hole.start()]) + "(.+?)"
-        end = hole.end()
-        gives.append(hole[1])
+    pattern, gives = template.holes(text, _HEADER_HOLE)
     for path in gives:
-        if path != "extent" and path.partition(".")[0] not in ("firmware", "identity"):
+        if not _HEADER_PATH.fullmatch(path):
             raise ValueError(f"a header gives firmware.…, identity.… or extent, not {path}")
-    return Header(text, re.compile(pattern + re.escape(text[end:])), tuple(gives))
+    if not gives:
+        raise ValueError("a header has a cell, such as {firmware.version}")
+    return Header(text, pattern, gives)
+
+
+def _scopes(placed: Placed, data: Mapping[str, Any], assignment: template.Line) -> Iterator[Scope]:
+    yield _scope(placed, (), data, assignment)
+    opened = set()
+    for n, one in enumerate(data.get("scopes", [])):
+        scope = _scope(placed, ("scopes", n), one, assignment)
+        opens = one["opens"]
+        if opens in opened:
+            raise Refusal(f"{opens!r} opens two scopes", "join them", placed.place(("scopes", n, "opens")))
+        opened.add(opens)
+        yield scope
 
 
 def _scope(placed: Placed, route: Route, data: Mapping[str, Any], assignment: template.Line) -> Scope:
@@ -94,19 +138,24 @@ def _scope(placed: Placed, route: Route, data: Mapping[str, Any], assignment: te
     cells: dict[str, Cell] = {}
     if route:
         here = (*route, "opens")
-        opens = _sound(placed, here, lambda: template.line(data["opens"]))
-        cells = {
-            name: _sound(placed, (*route, "cells", name), lambda spec=spec: cell(spec))  # type: ignore[misc]
-            for name, spec in data.get("cells", {}).items()
-        }
-        _all_told(placed, here, opens, cells)
-        form = Form(opens, cells, tuple(_gifts(placed, route, data, cells)), key=())
+        opens = _sound(placed, here, _line, data["opens"])
+        cells = _cells(placed, route, data, opens, here)
+        for name in cells:
+            _check_keyable(placed, (*route, "cells", name), name, cells)
+        _check_apart(placed, (*route, "cells"), cells, {"value"})
+        form = Form(opens, cells, tuple(_gifts(placed, route, data, cells)), (), "", ())
     forms = tuple(
-        _form(placed, (*route, "forms", n), spec, cells) for n, spec in enumerate(data.get("forms", []))
+        _kindred(
+            _form(placed, (*route, "forms", n), spec, cells) for n, spec in enumerate(data.get("forms", []))
+        )
     )
     rows: dict[str, tuple[Form, ...]] = {}
-    for one in forms:
-        rows[one.line.keyword] = (*rows.get(one.line.keyword, ()), one)
+    for n, one in enumerate(forms):
+        place = (*route, "forms", n, "line")
+        alike = rows.get(one.line.keyword, ())
+        if any(one.line.text == other.line.text for other in alike):
+            raise Refusal(f"{one.line.text!r} comes twice", "remove one", placed.place(place))
+        rows[one.line.keyword] = (*alike, one)
     return Scope(
         opens=opens,
         form=form,
@@ -128,29 +177,68 @@ def _setting(
     outer: Mapping[str, Cell],
     assignment: template.Line,
 ) -> Form:
-    value = _sound(placed, route, lambda: cell(spec))
-    text = assignment.text.replace("{name}", name).replace("{value}", "{value...}")
-    line = _sound(placed, route, lambda: template.line(text))
-    gives = {spec["is"]: "value"} if isinstance(spec, dict) and "is" in spec else {}
-    gives |= spec.get("gives", {}) if isinstance(spec, dict) else {}
-    cells = {"value": value}
-    return Form(line, cells, tuple(_gifts(placed, route, {"gives": gives}, cells, outer)), (), name=name)
+    cells = {"value": _sound(placed, route, cell, spec)}
+    line = _sound(placed, route, setting_line, assignment, name)
+    options = spec if isinstance(spec, dict) else {}
+    gifts = [*_gifts(placed, route, options, cells, outer)]
+    if "is" in options:
+        gifts.insert(0, _gift(placed, (*route, "is"), options["is"], "value", cells, outer))
+    return Form(line, cells, tuple(gifts), (), name, (), name=name)
 
 
 def _form(placed: Placed, route: Route, data: Mapping[str, Any], outer: Mapping[str, Cell]) -> Form:
-    line = _sound(placed, (*route, "line"), lambda: template.line(data["line"]))
-    cells = {
-        name: _sound(placed, (*route, "cells", name), lambda spec=spec: cell(spec))  # type: ignore[misc]
-        for name, spec in data.get("cells", {}).items()
-    }
-    _all_told(placed, (*route, "line"), line, cells)
+    here = (*route, "line")
+    line = _sound(placed, here, _line, data["line"])
+    cells = _cells(placed, route, data, line, here)
+    _check_apart(placed, (*route, "cells"), cells, outer)
     gifts = tuple(_gifts(placed, route, data, cells, outer))
     in_paths = dict.fromkeys(name for gift in gifts for name in gift.path.cells if name in cells)
-    key = tuple(data.get("key", in_paths if gifts else line.cells[:1] if len(line.cells) > 1 else ()))
-    for name in key:
+    first = [name for name in line.cells[:1] if len(line.cells) > 1 and cells[name].keyable]
+    key = tuple(data.get("key", in_paths if gifts else first))
+    for n, name in enumerate(key):
         if name not in cells:
-            raise Refusal(f"the key {name!r} is no cell of the line", "name a cell", placed.place(route))
-    return Form(line, cells, gifts, key, factory=tuple(data.get("factory", ())))
+            place = placed.place((*route, "key", n))
+            raise Refusal(f"the key {name!r} is no cell of the line", "name a cell", place)
+        _check_keyable(placed, (*route, "key", n), name, cells)
+    factory = tuple(data.get("factory", ()))
+    return Form(line, cells, gifts, key, line.text, tuple(_heading(line, key)), factory)
+
+
+def _heading(line: template.Line, key: Collection[str]) -> Iterator[template.Word]:
+    """The words that name a row: the fixed ones and those of the key, up to the last of the key."""
+    ends = [n for n, word in enumerate(line.words, 1) if set(word.cells) & set(key)]
+    if not ends:
+        ends = [n for n, word in enumerate(line.words) if word.cells] or [len(line.words)]
+    for word in line.words[: max(ends) if key else min(ends)]:
+        if word.text not in _OPERATORS and set(word.cells) <= set(key):
+            yield word
+
+
+def _kindred(forms: Iterable[Form]) -> Iterator[Form]:
+    """Forms that give the same path by the same key are shapes of one row."""
+    first: dict[object, str] = {}
+    for form in forms:
+        given = [(gift.path, form.key) for gift in form.gifts]
+        kin = next((first[one] for one in given if one in first), form.kin)
+        first |= {one: kin for one in given if one not in first}
+        yield replace(form, kin=kin)
+
+
+def _cells(
+    placed: Placed, route: Route, data: Mapping[str, Any], line: template.Line, here: Route
+) -> dict[str, Cell]:
+    """The cells of a line, each described, and no others."""
+    told = data.get("cells", {})
+    for name in line.cells:
+        if name not in told:
+            raise Refusal(
+                f"the cell {{{name}}} is not described", f"add {name!r} under cells", placed.place(here)
+            )
+    for name in told:
+        if name not in line.cells:
+            place = placed.place((*route, "cells", name))
+            raise Refusal(f"the cell {name!r} is not in the line", f"write {{{name}}} in the line", place)
+    return {name: _sound(placed, (*route, "cells", name), cell, spec) for name, spec in told.items()}
 
 
 def _gifts(
@@ -161,28 +249,69 @@ def _gifts(
     outer: Mapping[str, Cell] | None = None,
 ) -> Iterator[Gift]:
     for text, source in data.get("gives", {}).items():
-        here = (*route, "gives", text)
-        path = _sound(placed, here, lambda text=text: template.path(text))  # type: ignore[misc]
-        name, _, part = str(source).partition(".")
-        for one in (*path.cells, name):
-            if one not in cells and one not in (outer or {}):
-                raise Refusal(f"{one!r} is no cell of the line", "name one of its cells", placed.place(here))
-        yield Gift(path, name, part)
+        yield _gift(placed, (*route, "gives", text), text, source, cells, outer or {})
 
 
-def _all_told(placed: Placed, route: Route, line: template.Line, cells: Mapping[str, Cell]) -> None:
-    for name in line.cells:
-        if name not in cells:
-            raise Refusal(
-                f"the cell {{{name}}} is not described", f"add {name!r} under cells", placed.place(route)
-            )
+def _gift(
+    placed: Placed,
+    route: Route,
+    text: str,
+    source: str,
+    cells: Mapping[str, Cell],
+    outer: Mapping[str, Cell],
+) -> Gift:
+    path = _sound(placed, route, template.path, text)
+    name, _, part = source.partition(".")
+    known = {**outer, **cells}
+    for one in (*path.cells, name):
+        if one not in known:
+            raise Refusal(f"{one!r} is no cell of the line", "name one of its cells", placed.place(route))
+    for one in path.cells:
+        _check_keyable(placed, route, one, known)
+    fields = known[name].fields
+    if fields and part not in fields:
+        mend = f"write {' or '.join(f'{name}.{field}' for field in fields)}"
+        raise Refusal(f"{source!r} is no field of a packed cell", mend, placed.place(route))
+    if part and not fields:
+        raise Refusal(f"the cell {name!r} has no fields", f"write {name}", placed.place(route))
+    return Gift(path, name, part)
 
 
-def _sound(placed: Placed, route: Route, make: Callable[[], Made]) -> Made:
+def _check_keyable(placed: Placed, route: Route, name: str, cells: Mapping[str, Cell]) -> None:
+    """Refuse a cell that cannot stand in a path or say which of its kind a line is."""
+    one = cells[name]
+    if not one.keyable:
+        what = f"the cell {name!r} cannot stand in a path or in a key"
+        raise Refusal(what, "describe it as integer, words, pin or text", placed.place(route))
+    for value in one.codec.values.values() if isinstance(one.codec, Words) else ():
+        if not re.fullmatch(r"[A-Za-z0-9_-]+", str(value)):
+            what = f"{value!r} of the cell {name!r} cannot stand in a path"
+            raise Refusal(what, "use letters, digits, - and _", placed.place(route))
+
+
+def _check_apart(placed: Placed, route: Route, cells: Collection[str], outer: Collection[str]) -> None:
+    """Refuse a cell with a name that a line around it or in it has already."""
+    for name in cells:
+        if name in outer:
+            place = placed.place((*route, name))
+            raise Refusal(f"two cells are called {name!r}", "give this one another name", place)
+
+
+def _check_renamed(placed: Placed, made: Dialect) -> None:
+    names = {name for scope in made.scopes for name in scope.settings}
+    for since, renames in made.renamed:
+        for old in renames:
+            if old not in names:
+                place = placed.place(("renamed", since, old))
+                raise Refusal(f"no setting is called {old!r}", "name one under settings", place)
+        names |= set(renames.values())
+
+
+def _sound(placed: Placed, route: Route, make: Callable[..., Made], *given: Any) -> Made:
     """Run a small compiler; what it finds wrong becomes a refusal with a place."""
     try:
-        return make()
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        return make(*given)
+    except ValueError as error:
         raise Refusal(str(error), "mend the dialect file", placed.place(route)) from None
 
 

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from cfgaudit.dialect.cell import Undeclared
+from cfgaudit.dialect.codec.bits import nameless
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.extent import Extent
+from cfgaudit.dialect.form import Gift, Scope
 from cfgaudit.dialect.reading import Doubt, Entry, Reading, Repeat
 from cfgaudit.dialect.recognise import Recognition
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf, Model
-from cfgaudit.model.path import Path
-from cfgaudit.model.place import Default, Origin, Place
+from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.place import Default, Place
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.value import Value
 
@@ -27,7 +29,10 @@ _SEGMENT = re.compile(r"[A-Za-z0-9_-]{1,60}")
 def read_dump(source: Text, recognition: Recognition) -> Reading:
     """Read a dump by the dialect that was recognised, or that the user named."""
     dialect = recognition.dialect.at(recognition.version)
-    return _read(read_statements(source, dialect.family), dialect, recognition, ())
+    dump = read_statements(source, dialect.family)
+    told = sort(dialect, dump.statements)
+    in_force, repeats = last_wins(told.entries)
+    return _reading(dump, dialect, recognition, in_force, tuple(told.unknown), repeats)
 
 
 def pasted(reading: Reading, text: Text) -> Reading:
@@ -35,19 +40,11 @@ def pasted(reading: Reading, text: Text) -> Reading:
 
     The lines begin outside every scope, wherever the dump ended.
     """
-    more = read_statements(text, reading.dialect.family).statements
-    return _read(reading.dump, reading.dialect, reading.recognition, more)
-
-
-def _read(dump: Dump, dialect: Dialect, recognition: Recognition, more: tuple[Statement, ...]) -> Reading:
-    told, typed = sort(dialect, dump.statements), sort(dialect, more)
-    in_force, repeats = last_wins(told.entries)
-    if typed.entries:
-        in_force, _ = last_wins([*in_force, *typed.entries])
-    if recognition.extent is Extent.CHANGED:
-        in_force = tuple(_with_factory(dialect, in_force))
-    unknown = (*told.unknown, *typed.unknown)
-    return _reading(dump, dialect, recognition, in_force, unknown, repeats)
+    typed = sort(reading.dialect, read_statements(text, reading.dialect.family).statements)
+    told = [entry for entry in reading.entries if not entry.factory]
+    in_force, _ = last_wins([*told, *typed.entries])
+    unknown = (*reading.unknown, *typed.unknown)
+    return _reading(reading.dump, reading.dialect, reading.recognition, in_force, unknown, reading.repeats)
 
 
 # Sorting: which form each line fits, in which scope
@@ -61,30 +58,39 @@ class Sorting:
     unknown: list[Statement] = field(default_factory=list)
 
 
-def sort(dialect: Dialect, statements: tuple[Statement, ...], factory: bool = False) -> Sorting:
+@dataclass(frozen=True, slots=True)
+class _Opened:
+    """A scope that lines stand in: the one outside of all, or one that a line has opened."""
+
+    scope: Scope
+    outer: Mapping[str, str] = field(default_factory=dict)
+    head: str = ""
+
+    def entry(self, statement: Statement, name_word: int, factory: bool = False) -> Entry | None:
+        found = self.scope.match(statement, name_word)
+        if found is None:
+            return None
+        form, cells = found
+        return Entry(statement, self.scope, form, self.outer, self.head, cells.texts, cells.words, factory)
+
+
+def sort(dialect: Dialect, statements: Iterable[Statement]) -> Sorting:
     """Match every line to a form; selector and section lines set the scope of the lines after them."""
     made = Sorting()
-    outside = dialect.scopes[0]
-    name_word = [word.text for word in dialect.assignment.words].index("{name}")
-    scope: Scope | None = outside
-    outer: dict[str, str] = {}
+    outside = _Opened(dialect.scopes[0])
+    at: _Opened | None = outside
     for statement in statements:
         if statement.kind in (Kind.BLANK, Kind.REMARK):
             continue
-        opened = _opened(dialect, statement)
-        if opened:
-            made.entries.append(opened)
-            scope, outer = opened.scope, dict(opened.outer)
-            continue
-        if statement.kind is Kind.SECTION:
-            scope, outer = None, {}
-            made.unknown.append(statement)
-            continue
         entry = None
-        if statement.kind is not Kind.STRAY:
-            entry = _entry(scope, outer, statement, name_word, factory) if scope else None
+        if opening := _opening(dialect, statement):
+            entry, at = opening, _Opened(opening.scope, opening.outer, opening.head)
+        elif statement.kind is Kind.SECTION:
+            at = None
+        elif statement.kind is not Kind.STRAY:
+            entry = at.entry(statement, dialect.name_word) if at else None
             if entry is None and dialect.family != "sectioned":
-                entry = _entry(outside, {}, statement, name_word, factory)
+                entry = outside.entry(statement, dialect.name_word)
         if entry:
             made.entries.append(entry)
         else:
@@ -92,56 +98,38 @@ def sort(dialect: Dialect, statements: tuple[Statement, ...], factory: bool = Fa
     return made
 
 
-def _entry(
-    scope: Scope, outer: Mapping[str, str], statement: Statement, name_word: int, factory: bool
-) -> Entry | None:
-    found = scope.match(statement, name_word)
-    if found is None:
-        return None
-    form, cells = found
-    return Entry(statement, scope, form, outer, cells.texts, cells.words, factory)
-
-
-def _opened(dialect: Dialect, statement: Statement) -> Entry | None:
+def _opening(dialect: Dialect, statement: Statement) -> Entry | None:
     """The entry of a line that opens a scope."""
-    if (statement.kind is Kind.SECTION) != (dialect.family == "sectioned"):
+    if statement.kind is Kind.STRAY or (statement.kind is Kind.SECTION) != (dialect.family == "sectioned"):
         return None
     for scope in dialect.scopes[1:]:
         found = scope.opens.match(statement) if scope.opens else None
-        if found and scope.form:
-            outer = {name: _key(scope.form, name, text) for name, text in found.texts.items()}
-            return Entry(statement, scope, scope.form, outer, found.texts, found.words)
+        if found and scope.opens and scope.form:
+            outer = dict(_readable(scope, found.texts))
+            head = scope.opens.render(found.texts)
+            return Entry(statement, scope, scope.form, outer, head, found.texts, found.words)
     return None
 
 
-def _key(form: Form, cell: str, text: str) -> str:
-    """A cell as a path segment; one that cannot be read stands as written, and is doubted later."""
-    try:
-        value = form.cells[cell].codec.read(text)
-    except Misfit:
-        return text
-    return str(value)
+def _readable(scope: Scope, texts: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    for name, text in texts.items():
+        try:
+            yield name, str(scope.cells[name].codec.read(text))
+        except Misfit:  # doubted where the opening line is decoded
+            continue
 
 
 # The last of several lines for one setting wins
 
 
-def identity(entry: Entry) -> tuple[object, ...]:
-    """What makes two lines the same setting: form, scope and key, never the place in the file."""
-    if entry.form is entry.scope.form:
-        return (id(entry.form),)
-    keys = tuple(_key(entry.form, name, entry.texts[name]) for name in entry.form.key)
-    return (id(entry.form), tuple(entry.outer.items()), keys)
-
-
-def last_wins(entries: list[Entry]) -> tuple[tuple[Entry, ...], tuple[Repeat, ...]]:
+def last_wins(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Repeat, ...]]:
     """The entries in force, in the order of the file, and the lines that came to nothing."""
-    in_force: dict[tuple[object, ...], Entry] = {}
+    in_force: dict[object, Entry] = {}
     repeats = []
     for entry in entries:
-        key = identity(entry)
+        key = entry.slot
         earlier = in_force.pop(key, None)
-        if earlier and earlier.texts != entry.texts and entry.form is not entry.scope.form:
+        if earlier and (earlier.form is not entry.form or earlier.texts != entry.texts):
             repeats.append(Repeat(earlier.statement, entry.statement))
         in_force[key] = entry
     return tuple(in_force.values()), tuple(repeats)
@@ -149,25 +137,34 @@ def last_wins(entries: list[Entry]) -> tuple[tuple[Entry, ...], tuple[Repeat, ..
 
 def _with_factory(dialect: Dialect, in_force: tuple[Entry, ...]) -> Iterator[Entry]:
     """The defaults that a changed-only dump leaves out, then the dump's own entries."""
-    told = {identity(entry) for entry in in_force}
+    told = {entry.slot for entry in in_force}
     # scopes that stand for one thing each are there even if the dump never opens them
-    scopes = [(scope, {}) for scope in dialect.scopes if not scope.cells]
-    scopes += [
-        (entry.scope, entry.outer) for entry in in_force if entry.form is entry.scope.form and entry.outer
-    ]
-    for scope, outer in scopes:
-        for entry in factory_entries(dialect, scope, outer):
-            if identity(entry) not in told:
-                told.add(identity(entry))
+    scopes: dict[object, _Opened] = {
+        (n, ()): _Opened(scope, {}, scope.opens.text if scope.opens else "")
+        for n, scope in enumerate(dialect.scopes)
+        if not scope.cells
+    }
+    order = {id(scope): n for n, scope in enumerate(dialect.scopes)}
+    for entry in in_force:
+        if len(entry.outer) == len(entry.scope.cells):
+            at = (order[id(entry.scope)], tuple(entry.outer.items()))
+            scopes.setdefault(at, _Opened(entry.scope, entry.outer, entry.head))
+    for opened in scopes.values():
+        for entry in _factory_entries(dialect, opened):
+            if entry.slot not in told:
+                told.add(entry.slot)
                 yield entry
     yield from in_force
 
 
-def factory_entries(dialect: Dialect, scope: Scope, outer: Mapping[str, str]) -> Iterator[Entry]:
+def factory_entries(dialect: Dialect, scope: Scope, outer: Mapping[str, str], head: str) -> Iterator[Entry]:
     """The lines that would stand in a full dump of an untouched firmware, in one scope."""
-    name_word = [word.text for word in dialect.assignment.words].index("{name}")
-    for statement in _factory_statements(dialect, scope):
-        entry = _entry(scope, outer, statement, name_word, factory=True)
+    return _factory_entries(dialect, _Opened(scope, outer, head))
+
+
+def _factory_entries(dialect: Dialect, opened: _Opened) -> Iterator[Entry]:
+    for statement in _factory_statements(dialect, opened.scope):
+        entry = opened.entry(statement, dialect.name_word, factory=True)
         if entry:
             yield entry
 
@@ -176,7 +173,7 @@ def _factory_statements(dialect: Dialect, scope: Scope) -> tuple[Statement, ...]
     rows = [line for form in scope.forms for line in form.factory]
     for setting in scope.settings.values():
         cell = setting.cells["value"]
-        if isinstance(cell.default, bool | int | float | str | tuple):
+        if not isinstance(cell.default, Undeclared):
             rows.append(setting.line.render({"value": cell.codec.write(cell.default)}))
     text = Text(dialect.file, "\n".join(rows), "utf-8", mark=False)
     return read_statements(text, dialect.family).statements
@@ -203,6 +200,8 @@ def _reading(
     unknown: tuple[Statement, ...],
     repeats: tuple[Repeat, ...],
 ) -> Reading:
+    if recognition.extent is Extent.CHANGED:
+        in_force = tuple(_with_factory(dialect, in_force))
     default = Default(dialect.name)
     leaves: dict[Path, Leaf] = dict(recognition.header)
     settings: dict[str, Leaf] = {}
@@ -221,14 +220,28 @@ def _reading(
         # a width says nothing about an element that the dump does not have
         if path[0] == "limits" or path[:-1] in described:
             leaves.setdefault(path, Leaf(value, default))
-    model = Model(leaves, settings)
-    try:
-        model.tree  # noqa: B018  # built now, while a fault can still be laid at the dialect's door
-    except ValueError as error:
-        raise Refusal(f"the dialect's paths clash: {error}", "mend it", Place(dialect.file, 1, 1)) from None
+    _check_paths(dialect, leaves)
     return Reading(
-        dump, recognition, dialect, model, in_force, unknown, tuple(doubts), repeats, tuple(private), givers
+        dump,
+        recognition,
+        dialect,
+        Model(leaves, settings),
+        in_force,
+        unknown,
+        tuple(doubts),
+        repeats,
+        tuple(private),
+        givers,
     )
+
+
+def _check_paths(dialect: Dialect, leaves: Collection[Path]) -> None:
+    """Refuse a dialect of which one path runs through another's leaf."""
+    for path in leaves:
+        for end in range(1, len(path)):
+            if path[:end] in leaves:
+                what = f"the dialect's paths clash: {dotted(path)} runs through {dotted(path[:end])}"
+                raise Refusal(what, "give one of them another path", Place(dialect.file, 1, 1))
 
 
 def decode(entry: Entry, dialect: str) -> _Told:
@@ -242,83 +255,76 @@ def decode(entry: Entry, dialect: str) -> _Told:
         except Misfit as misfit:
             doubts.append(_doubt(entry, name, misfit.why, misfit.kind))
             continue
-        for one in value.values() if isinstance(value, Mapping) else (value,):
-            if wrong := cell.outside(one):
-                doubts.append(_doubt(entry, name, wrong, "range"))
-            elif isinstance(one, tuple) and (strange := [w for w in one if _is_strange(w)]):
-                doubts.append(_doubt(entry, name, f"sets {', '.join(strange)}, unknown here", "word"))
-    leaves = tuple(_leaves(entry, values, dialect))
-    if len(leaves) < len(entry.form.gifts) and not doubts and not _is_empty(entry, values):
-        doubts.append(
-            _doubt(entry, entry.form.key[0] if entry.form.key else "value", "names no path", "form")
-        )
+        if wrong := cell.outside(value):
+            doubts.append(_doubt(entry, name, wrong, "range"))
+        if isinstance(value, tuple) and (strange := [str(word) for word in value if nameless(word)]):
+            doubts.append(_doubt(entry, name, f"sets {', '.join(strange)}, unknown here", "word"))
+    keys = dict(entry.outer) | {
+        name: str(value) for name, value in values.items() if entry.form.cells[name].keyable
+    }
+    given = () if _is_empty(entry, keys) else tuple(_given(entry, values, keys))
+    if not doubts and len(entry.outer) == len(entry.scope.cells) and not _is_empty(entry, keys):
+        odd = (name for gift in entry.form.gifts for name in gift.path.cells if not _is_segment(keys, name))
+        doubts += [_doubt(entry, name, "cannot stand in a path", "form") for name in dict.fromkeys(odd)]
+    origin = Default(dialect) if entry.factory else None
     return _Told(
-        leaves,
-        tuple(_outside_vocabulary(entry, values, dialect)) if not _is_opening(entry) else (),
+        tuple((path, Leaf(value, origin or entry.place_of(gift.cell))) for gift, path, value in given),
+        tuple(
+            (name, Leaf(entry.texts[cell], origin or entry.place_of(cell)))
+            for cell, name in _outside_vocabulary(entry, keys, {gift.cell for gift, _, _ in given})
+        ),
         tuple(doubts),
         tuple(
-            (label(entry), entry.place_of(name))
-            for name in entry.texts
-            if entry.form.cells[name].private and entry.texts[name] and not entry.factory
+            (entry.label, entry.place_of(name))
+            for name, text in entry.texts.items()
+            if entry.form.cells[name].private
+            and not entry.factory
+            # what is empty, or as it came from the factory, tells nothing
+            and values.get(name, text) not in ("", (), entry.form.cells[name].default)
         ),
     )
 
 
-def _leaves(entry: Entry, values: Mapping[str, Value | Fields], dialect: str) -> Iterator[tuple[Path, Leaf]]:
-    if _is_empty(entry, values):
-        return
-    keys = dict(entry.outer) | {
-        name: str(value) for name, value in values.items() if not isinstance(value, Mapping | tuple)
-    }
+def _given(
+    entry: Entry, values: Mapping[str, Value | Fields], keys: Mapping[str, str]
+) -> Iterator[tuple[Gift, Path, Value]]:
+    """What an entry's cells give to which paths."""
     for gift in entry.form.gifts:
         value = values.get(gift.cell)
-        if gift.field and isinstance(value, Mapping):
+        if gift.cell in entry.outer and gift.cell not in entry.form.cells:
+            value = entry.scope.cells[gift.cell].codec.parse(entry.outer[gift.cell])
+        if isinstance(value, Mapping):
             value = value.get(gift.field)
-        if gift.cell in entry.outer and gift.cell not in values:
-            value = entry.outer[gift.cell]
-        if value is None or isinstance(value, Mapping):
-            continue
-        if all(_SEGMENT.fullmatch(keys.get(name, "")) for name in gift.path.cells):
-            origin: Origin = Default(dialect) if entry.factory else entry.place_of(gift.cell)
-            yield gift.path.fill(keys), Leaf(value, origin)
+        if value is not None and all(_is_segment(keys, name) for name in gift.path.cells):
+            yield gift, gift.path.fill(keys), value
 
 
-def _is_empty(entry: Entry, values: Mapping[str, Value | Fields]) -> bool:
+def _is_segment(keys: Mapping[str, str], name: str) -> bool:
+    return _SEGMENT.fullmatch(keys.get(name, "")) is not None
+
+
+def _is_empty(entry: Entry, keys: Mapping[str, str]) -> bool:
     """Whether a cell that stands in a path says ``none``: a row that is there but unused."""
-    return any(values.get(name) == "none" for gift in entry.form.gifts for name in gift.path.cells)
-
-
-def _is_opening(entry: Entry) -> bool:
-    return entry.form is entry.scope.form
-
-
-def _is_strange(word: object) -> bool:
-    return isinstance(word, str) and word.startswith("bit") and word[3:].isdigit()
+    return any(keys.get(name) == "none" for gift in entry.form.gifts for name in gift.path.cells)
 
 
 def _outside_vocabulary(
-    entry: Entry, values: Mapping[str, Value | Fields], dialect: str
-) -> Iterator[tuple[str, Leaf]]:
-    """Cells that no model path takes, and those that could not be read, by a name and as text."""
-    placed = {gift.cell for gift in entry.form.gifts if gift.cell in values} | set(entry.form.key)
-    placed |= {name for gift in entry.form.gifts for name in gift.path.cells}
-    loose = [name for name in entry.texts if name not in placed]
-    for name in loose:
-        origin: Origin = Default(dialect) if entry.factory else entry.place_of(name)
-        suffix = "" if entry.form.name or len(loose) == 1 else f" {name}"
-        yield f"{label(entry)}{suffix}", Leaf(entry.texts[name], origin)
-
-
-def label(entry: Entry) -> str:
-    """How people call the setting of a line: its scope, then its name or its keyword and key."""
-    scope = f"{entry.scope.opens.render(entry.outer)} / " if entry.scope.opens else ""
-    if _is_opening(entry):
-        return entry.scope.opens.render(entry.outer) if entry.scope.opens else ""
-    if entry.form.name:
-        return scope + entry.form.name
-    keys = [entry.texts[name] for name in entry.form.key]
-    return scope + " ".join([entry.form.line.keyword, *keys]).strip()
+    entry: Entry, keys: Mapping[str, str], given: Container[str]
+) -> Iterator[tuple[str, str]]:
+    """Cells that no model path takes, or that could not be read, each with a name for it."""
+    if entry.opens:
+        return
+    gifts = entry.form.gifts
+    in_paths = {name for gift in gifts for name in gift.path.cells}
+    promised = {gift.cell for gift in gifts} | in_paths | set(entry.form.key)
+    free = [name for name in entry.texts if name not in promised]
+    empty = _is_empty(entry, keys)
+    for name in entry.texts:
+        placed = name in given or name in entry.form.key or (name in in_paths and name in keys)
+        if name in free or not (placed or empty):
+            alone = entry.form.name or free == [name]
+            yield name, entry.label if alone else f"{entry.label} {name}"
 
 
 def _doubt(entry: Entry, cell: str, why: str, kind: str) -> Doubt:
-    return Doubt(entry.place_of(cell), label(entry), entry.texts.get(cell, ""), why, kind)
+    return Doubt(entry.place_of(cell), entry.label, entry.texts.get(cell, ""), why, kind)

@@ -11,7 +11,7 @@ from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.recognise import Recognition
 from cfgaudit.dump.read import Dump
-from cfgaudit.dump.statement import Statement
+from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
@@ -21,21 +21,59 @@ from cfgaudit.model.place import Place
 class Entry:
     """A line and the form it fits.
 
-    ``outer`` holds the cells of the scope it stands in. ``factory`` marks a line that the dialect
-    declares and no dump carries.
+    ``outer`` holds those cells of the scope it stands in that can be read, ``head`` the line that
+    opened the scope, or "". ``factory`` marks a line that the dialect declares and no dump carries.
     """
 
     statement: Statement
     scope: Scope
     form: Form
     outer: Mapping[str, str]  # the scope's cells, as keys
+    head: str
     texts: Mapping[str, str]  # the line's cells, as written
     words: Mapping[str, int]  # which word of the line each cell stands in
     factory: bool = False
 
+    @property
+    def opens(self) -> bool:
+        """Whether the line opens its scope."""
+        return self.form is self.scope.form
+
+    @property
+    def label(self) -> str:
+        """How people call the setting of the line: its scope, then its name or its keyword and key."""
+        if self.opens:
+            return self.head
+        named = self.form.named(self.texts)
+        return f"{self.head} / {named}" if self.head else named
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The cells of the form's key as path segments, in their order."""
+        return tuple(self.form.segment(name, self.texts[name]) for name in self.form.key)
+
+    @property
+    def slot(self) -> Slot:
+        """What makes two lines the same setting: scope, kind and key, never the place in the file."""
+        return slot(self.scope, self.form, self.outer, self.keys)
+
+    @property
+    def shared_slot(self) -> Slot:
+        """The slot, but one for all lines that open a scope of this kind: the last one says which is used."""
+        return slot(self.scope, self.form, {} if self.opens else self.outer, self.keys)
+
     def place_of(self, cell: str) -> Place:
         """Where a cell stands in the file."""
         return self.statement.place_of(self.words.get(cell, 0))
+
+
+Slot = tuple[str, str, tuple[str, ...], tuple[str, ...]]  # scope, kin, the scope's keys, the line's keys
+
+
+def slot(scope: Scope, form: Form, outer: Mapping[str, str], keys: tuple[str, ...]) -> Slot:
+    """The slot of a line of a form, whether or not the dump has one."""
+    opens = scope.opens.text if scope.opens else ""
+    return (opens, form.kin, tuple(outer.get(name, "") for name in scope.cells), keys)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +123,14 @@ class Reading:
     @cached_property
     def understood(self) -> int:
         """How many lines of the dump a form of the dialect knows."""
-        return self.dump.settings - len(self.unknown)
+        own = {id(statement) for statement in self.dump.statements}
+        sections = sum(one.kind is Kind.SECTION for one in self.unknown if id(one) in own)
+        return self.dump.settings - sum(id(one) in own for one in self.unknown) + sections
+
+    @cached_property
+    def in_force(self) -> Mapping[Slot, Entry]:
+        """The line in force in each slot; the openings of one kind of scope share one: the last."""
+        return {entry.shared_slot: entry for entry in self.entries}
 
     def after(self, path: Path) -> str:
         """When a change of this path takes effect: "" (at once), "restart", "power cycle"."""

@@ -73,23 +73,22 @@ def as_dialect(source: Text, dialect: Dialect) -> Recognition:
     known = {parse(path): leaf for path, leaf in found.items()}
     if headers:
         known.setdefault(("firmware", "name"), Leaf(dialect.name, Place(source.file, 1, 1)))
-    return Recognition(
-        dialect,
-        Extent.FULL
-        if word in dialect.full
-        else Extent.CHANGED
-        if word in dialect.changed
-        else Extent.UNKNOWN,
-        known,
-        len(headers),
-    )
+    return Recognition(dialect, _extent(dialect, word), known, len(headers))
+
+
+def _extent(dialect: Dialect, word: str) -> Extent:
+    if word in dialect.full:
+        return Extent.FULL
+    return Extent.CHANGED if word in dialect.changed else Extent.UNKNOWN
 
 
 def _matches(source: Text, headers: Sequence[Header]) -> Iterator[tuple[Header, dict[str, Leaf]]]:
-    for number, row in enumerate(lines(_head(source.text))[:FIRST_LINES], 1):
+    for number, row in enumerate(lines(source.text, FIRST_LINES), 1):
         remark = _REMARK.fullmatch(row.rstrip("\r\n")) if len(row) <= LONGEST_HEADER else None
-        for header in headers if remark else ():
-            found = header.pattern.fullmatch(row, remark.start(1), remark.end(1)) if remark else None
+        if remark is None:
+            continue
+        for header in headers:
+            found = header.pattern.fullmatch(row, remark.start(1), remark.end(1))
             if found:
                 yield (
                     header,
@@ -98,8 +97,3 @@ def _matches(source: Text, headers: Sequence[Header]) -> Iterator[tuple[Header, 
                         for n, path in enumerate(header.gives, 1)
                     },
                 )
-
-
-def _head(text: str) -> str:
-    """Enough of the text to hold the lines of a header."""
-    return text[: (FIRST_LINES + 1) * LONGEST_HEADER]

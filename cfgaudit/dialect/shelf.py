@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.load import check_family, dialect
-from cfgaudit.model.placed import load
+from cfgaudit.dialect.load import check_factory, dialect
+from cfgaudit.model.placed import Placed, load
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.schema import check
 from cfgaudit.shipped import shipped
 
 
@@ -23,12 +22,18 @@ def named_dialect(name: str) -> Dialect:
     if not name.endswith((".yaml", ".yml")):
         known = ", ".join(sorted(here))
         raise Refusal(f"no dialect {name!r}", f"use {known}, or the path of a dialect's YAML file")
-    return own_dialect(name)
+    return own_dialect(load(name))
 
 
-def own_dialect(path: str) -> Dialect:
-    """A user's dialect file, checked against the dialect schema."""
-    placed = load(path)
-    check(placed, "dialect/dialect.schema.json", "dialect")
-    check_family(placed)
-    return dialect(placed)
+def own_dialect(placed: Placed) -> Dialect:
+    """A user's dialect, checked against the dialect schema and its own factory lines."""
+    import json
+    from importlib import resources
+
+    from cfgaudit.model.schema import check
+
+    schema = resources.files("cfgaudit.dialect").joinpath("dialect.schema.json").read_text("utf-8")
+    check(placed, json.loads(schema), "dialect")
+    made = dialect(placed)
+    check_factory(placed, made)
+    return made

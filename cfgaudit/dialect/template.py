@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
 
 _HOLE = re.compile(r"\{([a-z_][a-z0-9_]*)(\.\.\.)?\}")
+_SEGMENT = re.compile(r"[A-Za-z0-9_-]+")
+_BRACE = re.compile(r"[{}]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,13 +20,18 @@ class Word:
 
     text: str
     pattern: re.Pattern[str] | None  # None for a fixed word
+    cells: tuple[str, ...] = ()
 
     def match(self, written: str) -> dict[str, str] | None:
         """The cells' texts if the written word fits, else None."""
         if self.pattern is None:
             return {} if written == self.text else None
         found = self.pattern.fullmatch(written)
-        return found.groupdict() if found else None
+        return dict(zip(self.cells, found.groups(), strict=True)) if found else None
+
+    def render(self, texts: Mapping[str, str]) -> str:
+        """The word with its cells filled in."""
+        return _HOLE.sub(lambda hole: texts[hole[1]], self.text) if self.pattern else self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +53,7 @@ class Line:
     @property
     def cells(self) -> tuple[str, ...]:
         """The names of the cells, in order."""
-        names = [name for word in self.words for name in _names(word.text)]
+        names = [name for word in self.words for name in word.cells]
         return (*names, self.tail) if self.tail else tuple(names)
 
     @property
@@ -76,7 +83,7 @@ class Line:
 
     def render(self, texts: Mapping[str, str]) -> str:
         """The line with its cells filled in."""
-        words = [_HOLE.sub(lambda hole: texts[hole[1]], word.text) for word in self.words]
+        words = [word.render(texts) for word in self.words]
         return " ".join([*words, texts[self.tail]] if self.tail else words).rstrip()
 
 
@@ -97,22 +104,30 @@ def line(text: str) -> Line:
 
 
 def _word(text: str) -> Word:
-    names = [*_names(text)]
     if any(hole[2] for hole in _HOLE.finditer(text)):
         raise ValueError("only the last word may take all that is left")
-    if "{" in _HOLE.sub("", text) or "}" in _HOLE.sub("", text):
-        raise ValueError(f"{text!r} has a brace too many; cells are small letters: {{id}}")
-    if not names:
-        return Word(text, None)
-    pattern, end = "", 0
-    for hole in _HOLE.finditer(text):
-        pattern += re.escape(text[end : hole.start()]) + f"(?P<{hole[1]}>.+?)"
-        end = hole.end()
-    return Word(text, re.compile(pattern + re.escape(text[end:])))
+    pattern, names = holes(text, _HOLE)
+    return Word(text, pattern if names else None, names)
 
 
-def _names(text: str) -> Iterator[str]:
-    return (hole[1] for hole in _HOLE.finditer(text))
+def holes(text: str, hole: re.Pattern[str]) -> tuple[re.Pattern[str], tuple[str, ...]]:
+    """A text with holes → what matches it filled in, and the holes' names (their first groups).
+
+    A hole ends where the text behind it first comes again; nothing is tried twice, so that no line
+    can take long. Raises ValueError with what is wrong.
+    """
+    found = list(hole.finditer(text))
+    edges = [0, *(edge for one in found for edge in one.span()), len(text)]
+    fixed = [text[start:end] for start, end in zip(edges[::2], edges[1::2], strict=True)]
+    if any(_BRACE.search(piece) for piece in fixed):
+        raise ValueError(f"{text!r} has a brace too many; a cell is named in small letters, such as {{id}}")
+    if not all(fixed[1:-1]):
+        raise ValueError(f"{text!r} does not say where one cell ends and the next begins")
+    pattern = re.escape(fixed[0])
+    pattern += "".join(f"(?>(.+?){re.escape(piece)})" for piece in fixed[1:-1])
+    if found:
+        pattern += f"(.+){re.escape(fixed[-1])}"
+    return re.compile(pattern), tuple(one[1] for one in found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,11 +164,14 @@ class PathTemplate:
 
 def path(text: str) -> PathTemplate:
     """``"ports.{id}.functions"`` → its template. Raises ValueError with what is wrong."""
-    segments, holes = [], []
+    segments, cells = [], []
     for segment in text.split("."):
         hole = _HOLE.fullmatch(segment)
-        if not hole and not re.fullmatch(r"[A-Za-z0-9_-]+", segment):
+        if not hole and not _SEGMENT.fullmatch(segment):
             raise ValueError(f"{text!r} is not a path such as ports.{{id}}.functions")
         segments.append(hole[1] if hole else segment)
-        holes.append(bool(hole))
-    return PathTemplate(tuple(segments), tuple(holes))
+        cells.append(bool(hole))
+    made = PathTemplate(tuple(segments), tuple(cells))
+    if len(set(made.cells)) != len(made.cells):
+        raise ValueError(f"{text!r} has a cell twice")
+    return made

@@ -14,6 +14,8 @@ def read_bytes(path: str) -> bytes:
     start = Place(path, 1, 1)
     try:
         if path == "-":
+            if sys.stdin is None:  # closed by the shell: <&-
+                raise Refusal("standard input is closed", "pipe a dump into it, or name a file", start)
             return sys.stdin.buffer.read(LARGEST + 1)
         with open(path, "rb") as file:
             return file.read(LARGEST + 1)

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from cfgaudit.dump.grammar import parser
@@ -64,9 +65,12 @@ def read_statements(source: Text, family: str) -> Dump:
             gc.enable()
 
 
-def lines(text: str) -> list[str]:
-    """The lines of a text with their ends; unlike str.splitlines only CR LF, LF and CR end a line."""
-    return _LINE.findall(text)
+def lines(text: str, most: int | None = None) -> list[str]:
+    """The lines of a text, or its first ones, with their ends.
+
+    Unlike with str.splitlines only CR LF, LF and CR end a line.
+    """
+    return [found[0] for found in islice(_LINE.finditer(text), most)]
 
 
 def _statements(source: Text, family: str) -> Iterator[Statement]:
@@ -118,6 +122,8 @@ def _block(rows: list[str], file: str, first: int, family: str) -> list[Statemen
 def _astray(row: str, file: str, line: int) -> Statement:
     body = row.rstrip("\r\n")
     start = len(body) - len(body.lstrip(" \t"))
+    if start == len(body):
+        return Statement(Kind.BLANK, file, line, row)
     return Statement(Kind.STRAY, file, line, row, (start, len(body)))
 
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from cfgaudit.dialect.codec.codec import Codec, Fields, Misfit
-from cfgaudit.dialect.codec.number import whole
+from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
+from cfgaudit.dialect.codec.number import figure, whole
 from cfgaudit.model.value import Scalar, Value
 
+MOST = 60  # bits; what reads back as a whole number of 18 digits
+_NAMELESS = re.compile(r"bit([0-9]{1,2})")
 
-def figure(integer: int, base: int) -> str:
-    """An integer as masks are written: decimal or 0x-hexadecimal."""
-    return f"0x{integer:X}" if base == 16 else str(integer)
+
+def nameless(word: object) -> bool:
+    """Whether a word of a mask only says which bit it is, because the dialect has no word for it."""
+    return isinstance(word, str) and _NAMELESS.fullmatch(word) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +43,9 @@ class Bits:
         for number, known in self.words.items():
             if known == word:
                 return number
-        if word.startswith("bit") and word[3:].isdigit() and int(word[3:]) < 60:
-            return int(word[3:])
+        found = _NAMELESS.fullmatch(word)
+        if found and int(found[1]) < MOST and int(found[1]) not in self.words:
+            return int(found[1])
         raise Misfit(f"holds {word}, for which this firmware has no bit", "word")
 
     def parse(self, key: str) -> Scalar:
@@ -57,6 +62,7 @@ class Field:
 
     bits: tuple[int, ...]
     codec: Codec
+    range: Range = ANY
 
     def take(self, packed: int) -> Value | Fields:
         """The field's value out of the integer."""

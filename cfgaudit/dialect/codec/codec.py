@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
-from cfgaudit.model.value import Scalar, Value
+from cfgaudit.model.value import Scalar, Value, spoken
 
 # A packed cell gives several values, by field name; every other cell gives one.
 Fields = Mapping[str, Value]
@@ -35,5 +36,29 @@ class Codec(Protocol):
         ...
 
     def parse(self, key: str) -> Scalar:
-        """The value that a path segment stands for: ``"3"`` → 3 where the cell holds integers."""
+        """The value that a path segment stands for: ``"3"`` → 3 where the cell holds integers.
+
+        Raises Misfit.
+        """
         ...
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The lowest and the highest number allowed, in the units of the model."""
+
+    low: float = float("-inf")
+    high: float = float("inf")
+
+    def outside(self, value: Value) -> str:
+        """What is wrong with a number out of range, or ""; of a list, with the first such number."""
+        if isinstance(value, tuple):
+            return next(
+                (f"holds {spoken(one)}, which {wrong}" for one in value if (wrong := self.outside(one))), ""
+            )
+        if isinstance(value, bool | str) or self.low <= value <= self.high:
+            return ""
+        return f"is outside {spoken(self.low)} to {spoken(self.high)}"
+
+
+ANY = Range()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.model.value import Scalar, Value
@@ -22,10 +23,20 @@ def whole(text: str, base: int = 10) -> int:
 
 
 def number(value: object) -> int | float:
-    """A value that must be a number (a boolean is none)."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
+    """A value that must be a finite number (a boolean is none)."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise Misfit("is not a number")
     return value
+
+
+def figure(integer: int, base: int = 10) -> str:
+    """An integer as it is written: decimal or 0x-hexadecimal, no longer than can be read back."""
+    if base == 16 and integer < 0:
+        raise Misfit("is negative, which hexadecimal cannot say")
+    text = f"0x{integer:X}" if base == 16 else str(integer)
+    if not _WHOLE[base].fullmatch(text):
+        raise Misfit("is too large to write")
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +55,7 @@ class Integer:
         plain = number(value)
         if plain != int(plain):
             raise Misfit("is not a whole number")
-        written = int(plain) - self.offset
-        if self.base == 16:
-            if written < 0:
-                raise Misfit("is negative, which hexadecimal cannot say")
-            return f"0x{written:X}"
-        return str(written)
+        return figure(int(plain) - self.offset, self.base)
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""
@@ -58,7 +64,10 @@ class Integer:
 
 @dataclass(frozen=True, slots=True)
 class Scaled:
-    """``model = written × by``; written with ``places`` decimals. Decimal arithmetic, so 330 × 0.01 is 3.3."""
+    """``model = written × by``; written with ``places`` decimals.
+
+    The arithmetic is decimal, so 330 × 0.01 is 3.3.
+    """
 
     by: Decimal
     places: int = 0
@@ -72,11 +81,18 @@ class Scaled:
     def write(self, value: Value | Fields) -> str:
         """See Codec."""
         exact = Decimal(repr(float(number(value)))) / self.by
-        written = exact.quantize(Decimal(1).scaleb(-self.places))
+        try:
+            written = exact.quantize(Decimal(1).scaleb(-self.places)) + 0  # + 0: no minus before a zero
+        except InvalidOperation:
+            raise Misfit("is too large to write") from None
         if abs(exact - written) > Decimal("1e-9"):
-            raise Misfit(f"is finer than the steps of {self.by.scaleb(-self.places).normalize():f}")
-        return f"{written:f}"
+            steps = (self.by.scaleb(-self.places)).normalize()
+            raise Misfit(f"is finer than the steps of {steps:f}")
+        text = f"{written:f}"
+        if not _DECIMAL.fullmatch(text):
+            raise Misfit("is too large to write")
+        return text
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""
-        return float(key)
+        raise Misfit("is a scaled number: it cannot stand in a path")

@@ -8,8 +8,13 @@ from dataclasses import dataclass
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.model.value import Scalar, Value
 
-_READ = re.compile(r"[Pp]?([A-Ka-k])_?([0-9]{1,2})")
+_READ = re.compile(r"[Pp]?([A-Ka-k])_?(0?[0-9]|1[0-5])")
 _PIN = re.compile(r"P([A-K])([0-9]|1[0-5])")
+
+
+def is_pin(text: str) -> bool:
+    """Whether a text is a pin in one of the ways that are read."""
+    return _READ.fullmatch(text) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +32,7 @@ class Pin:
         if text in self.none:
             return "none"
         found = _READ.fullmatch(text)
-        if not found or int(found[2]) > 15:
+        if not found:
             raise Misfit(f"is not a pin such as {self.write('PB6')}")
         return f"P{found[1].upper()}{int(found[2])}"
 

@@ -4,31 +4,43 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cfgaudit.dialect.codec.codec import Codec, Fields, Misfit
+from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
 from cfgaudit.model.value import Scalar, Value
 
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """Values of one kind between separators; an empty list has a word of its own."""
+    """Values of one kind between separators; an empty list has a word of its own.
+
+    ``range`` is that of the single values.
+    """
 
     of: Codec
     separator: str = ""  # "" is blanks
     empty: str = ""
+    range: Range = ANY
 
     def read(self, text: str) -> tuple[Scalar, ...]:
         """See Codec."""
         if text.strip() == self.empty:
             return ()
-        parts = text.split(self.separator) if self.separator else text.split()
-        return tuple(_single(self.of.read(part.strip())) for part in parts)
+        return tuple(_single(self.of.read(part)) for part in self._parts(text))
 
     def write(self, value: Value | Fields) -> str:
         """See Codec."""
         if not isinstance(value, tuple):
             raise Misfit("is not a list")
         joint = f"{self.separator} " if self.separator else " "
-        return joint.join(self.of.write(one) for one in value) or self.empty
+        parts = [self.of.write(one) for one in value]
+        text = joint.join(parts) or self.empty
+        # A value with the separator in it, or one that looks like the word for an empty list
+        if value and (text.strip() == self.empty or self._parts(text) != parts):
+            raise Misfit("would be read back as another list")
+        return text
+
+    def _parts(self, text: str) -> list[str]:
+        parts = text.split(self.separator) if self.separator else text.split()
+        return [part.strip() for part in parts]
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""

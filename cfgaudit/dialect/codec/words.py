@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cfgaudit.dialect.codec.codec import Fields, Misfit
+from cfgaudit.dialect.codec.pattern import Pattern
 from cfgaudit.model.value import Scalar, Value, spoken
 
 
@@ -58,29 +59,29 @@ class Flag:
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""
-        return self.read(key)
+        raise Misfit("is yes or no: it cannot stand in a path")
 
 
 @dataclass(frozen=True, slots=True)
 class Free:
     """Text, perhaps of a pattern, perhaps written in quotes."""
 
-    pattern: re.Pattern[str] | None = None
+    pattern: Pattern | None = None
     quoted: bool = False
 
     def read(self, text: str) -> str:
         """See Codec."""
-        plain = re.sub(r"\\(.)", r"\1", text[1:-1]) if _in_quotes(text) else text
-        if self.pattern and not self.pattern.fullmatch(plain):
-            raise Misfit(f"does not look like {self.pattern.pattern}")
+        plain = _ESCAPED.sub(r"\1", text[1:-1]) if _IN_QUOTES.fullmatch(text) else text
+        if self.pattern and not self.pattern.fits(plain):
+            raise Misfit(f"does not look like {self.pattern.text}")
         return plain
 
     def write(self, value: Value | Fields) -> str:
         """See Codec."""
         if not isinstance(value, str) or not value.isprintable():
             raise Misfit("is not plain text")
-        if self.pattern and not self.pattern.fullmatch(value):
-            raise Misfit(f"does not look like {self.pattern.pattern}")
+        if self.pattern and not self.pattern.fits(value):
+            raise Misfit(f"does not look like {self.pattern.text}")
         if self.quoted or _needs_quotes(value):
             escaped = value.replace("\\", "\\\\").replace('"', '\\"')
             return f'"{escaped}"'
@@ -91,8 +92,8 @@ class Free:
         return key
 
 
-def _in_quotes(text: str) -> bool:
-    return len(text) >= 2 and text[0] == text[-1] == '"'
+_IN_QUOTES = re.compile(r'"(?:[^"\\]|\\.)*+"')
+_ESCAPED = re.compile(r"\\(.)")
 
 
 def _needs_quotes(value: str) -> bool:

@@ -1,0 +1,304 @@
+"""Whatever a file holds: exit code 0, 1 or 2, one line for a fault, nothing that steers a terminal."""
+
+from __future__ import annotations
+
+import json
+import pathlib
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from tests.cli.session import AFTER, BEFORE, HERON, SHEET, Outcome, run
+from tests.house.checkout import ROOT
+
+GUARD = 20  # seconds that one example may take; most take a tenth of one
+
+Names = Sequence[str | pathlib.Path]
+
+
+def examples(count: int) -> Callable[[Any], Any]:
+    """This many examples, without a deadline: the guard is another one."""
+    return settings(
+        max_examples=count,
+        deadline=None,
+        suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    )
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> pathlib.Path:
+    return tmp_path_factory.mktemp("fuzz")
+
+
+@contextmanager
+def guarded() -> Iterator[None]:
+    """Ends an example that hangs, where the system can."""
+    signal = pytest.importorskip("signal")
+    if not hasattr(signal, "SIGALRM"):
+        yield
+        return
+
+    def stop(*_: object) -> None:
+        raise AssertionError(f"took more than {GUARD} s")
+
+    before = signal.signal(signal.SIGALRM, stop)
+    signal.alarm(GUARD)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def holds(*arguments: str | pathlib.Path) -> Outcome:
+    """Run a command that may end in any way but a bad one."""
+    with guarded():
+        outcome = run(*arguments)
+    assert outcome.code in (0, 1, 2)
+    for line in [*outcome.out.split("\n"), *outcome.err.split("\n")]:
+        assert line.isprintable()
+    if outcome.code == 2:
+        assert outcome.out == ""
+        assert outcome.err.count("\n") == 1
+        assert outcome.err.endswith("\n")
+        assert ": " in outcome.err or "; " in outcome.err
+    return outcome
+
+
+# Files that were well once
+
+PIECES = [b"\0", b"\x1b[31m", b"\xff", b"\xc2\x85", b"\xe2\x80\xae", b'"', b"'", b"{", b"}", b"[", b"]", b"%"]
+PIECES += [b":", b"-", b"#", b"~", b"&a ", b"*a", b"!", b"|", b"\r", b"\n", b"\t", b" ", b"9" * 30, b"-1", b"1e999"]
+
+
+@st.composite
+def spoilt(draw: st.DrawFn, well: bytes) -> bytes:
+    """A file with some bytes flipped, lines lost or doubled, pieces put in, parts moved."""
+    data = bytearray(well)
+    for _ in range(draw(st.integers(1, 4))):
+        at = draw(st.integers(0, max(0, len(data) - 1)))
+        lines = bytes(data).splitlines(keepends=True) or [b""]
+        n = draw(st.integers(0, len(lines) - 1))
+        match draw(st.sampled_from(["flip", "lose", "double", "put", "cut", "move", "swap"])):
+            case "flip":
+                data[at : at + 1] = bytes([draw(st.integers(0, 255))])
+            case "lose":
+                data = bytearray(b"".join(lines[:n] + lines[n + 1 :]))
+            case "double":
+                data = bytearray(b"".join([*lines[:n], lines[n], *lines[n:]]))
+            case "put":
+                data[at:at] = draw(st.sampled_from(PIECES))
+            case "cut":
+                del data[at : at + draw(st.integers(1, 40))]
+            case "move":
+                data[at:at] = data[(start := draw(st.integers(0, len(data)))) : start + 40]
+            case _:
+                words = lines[n].split(b" ")
+                words.reverse()
+                lines[n] = b" ".join(words)
+                data = bytearray(b"".join(lines))
+    return bytes(data)
+
+
+def file_of(name: str) -> bytes:
+    return (ROOT / name).read_bytes()
+
+
+@examples(60)
+@given(data=spoilt(file_of(AFTER)))
+def test_a_spoilt_dump(data: bytes, folder: pathlib.Path) -> None:
+    dump, mends = folder / "dump.txt", folder / "mends.txt"
+    dump.write_bytes(data)
+    try:
+        holds("audit", dump, "--build", SHEET, "--not-judged", "--mend", mends)
+        assert mends.exists() == (folder / "mends.txt.undo").exists()
+    finally:
+        mends.unlink(missing_ok=True)
+        (folder / "mends.txt.undo").unlink(missing_ok=True)
+    holds("diff", BEFORE, dump, "--format", "json")
+
+
+@examples(20)
+@given(data=spoilt(file_of(HERON)))
+def test_a_spoilt_dump_in_sections(data: bytes, folder: pathlib.Path) -> None:
+    dump = folder / "dump.txt"
+    dump.write_bytes(data)
+    holds("audit", dump, "--build", "samples/heron/build.yaml", "--format", "json")
+    holds("diff", dump, HERON)
+
+
+@examples(80)
+@given(data=spoilt(file_of(SHEET)))
+def test_a_spoilt_build_sheet(data: bytes, folder: pathlib.Path) -> None:
+    sheet = folder / "build.yaml"
+    sheet.write_bytes(data)
+    holds("audit", AFTER, "--build", sheet)
+
+
+@examples(40)
+@given(data=spoilt(file_of("grammars/plover.yaml")))
+def test_a_spoilt_dialect(data: bytes, folder: pathlib.Path) -> None:
+    dialect = folder / "dialect.yaml"
+    dialect.write_bytes(data)
+    holds("audit", AFTER, "--build", SHEET, "--dialect", dialect)
+
+
+@examples(40)
+@given(data=spoilt(file_of("rules/serial.yaml")))
+def test_a_spoilt_rule_file(data: bytes, folder: pathlib.Path) -> None:
+    rules = folder / "rules"
+    rules.mkdir(exist_ok=True)
+    (rules / "mine.yaml").write_bytes(data.replace(b"serial/", b"mine/"))
+    holds("audit", AFTER, "--build", SHEET, "--rules", rules)
+    holds("rules", "check", rules)
+
+
+# Files that never were well
+
+HEADERS = [b"", b"~ plover 4.1.2 / Reed-405 / STM32F405RGT6 / everything\n", b"; dunlin 2.3.1 on Sedge-743 with X\n"]
+CELLS = st.sampled_from(
+    "link u1 u6 usb does 0x90 0xFFFFFFFFFFFFFFF at 115200 -1 99999999999999999999 := = [link A] [craft] tune 1 draw "
+    "craft 621 out m1 turns pin B0 PZ9 switch works ready by lever from to screen serial \" \\ ~ ; # \x1b[2J \u202e \0".split(" ")
+)
+
+
+@examples(100)
+@given(head=st.sampled_from(HEADERS), data=st.binary(max_size=400))
+@example(HEADERS[1], b"")
+@example(HEADERS[1], b'\xef\xbb\xbf"')
+def test_any_bytes_as_a_dump(head: bytes, data: bytes, folder: pathlib.Path) -> None:
+    dump = folder / "dump.txt"
+    dump.write_bytes(head + data)
+    holds("audit", dump, "--build", SHEET, "--dialect", "plover")
+    holds("audit", dump, "--build", SHEET, "--format", "json")
+    holds("diff", dump, HERON)
+
+
+@examples(60)
+@given(
+    head=st.sampled_from(HEADERS),
+    lines=st.lists(st.lists(CELLS, max_size=7).map(" ".join), max_size=30),
+    end=st.sampled_from(["\n", "\r\n", "\r"]),
+)
+def test_any_words_as_a_dump(head: bytes, lines: list[str], end: str, folder: pathlib.Path) -> None:
+    dump = folder / "dump.txt"
+    dump.write_bytes(head + end.join(lines).encode())
+    holds("audit", dump, "--build", SHEET, "--dialect", "plover", "--not-judged")
+    holds("audit", dump, "--build", SHEET, "--dialect", "dunlin")
+    holds("diff", dump, AFTER, "--dialect", "plover")
+
+
+def words_of(schema: str) -> list[str]:
+    """Every key and word that a schema knows: what makes random data come near to a real file."""
+
+    def walk(node: Any) -> Iterator[str]:
+        if isinstance(node, dict):
+            yield from node
+            for inner in node.values():
+                yield from walk(inner)
+        elif isinstance(node, list):
+            for inner in node:
+                yield from walk(inner)
+        elif isinstance(node, str) and len(node) < 40:
+            yield node
+
+    return sorted(set(walk(json.loads((ROOT / "cfgaudit" / schema).read_text("utf-8")))))
+
+
+def data_of(words: list[str]) -> st.SearchStrategy[Any]:
+    """JSON-like data of these words and of all that is odd."""
+    odd = st.sampled_from([None, True, -1, 0, 2**63 - 1, -(2**63), 1e308, 0.1, "", "\x1b[2J", "\u202e", "a.b", "PA1"])
+    leaves = odd | st.sampled_from(words) | st.integers(-5, 3000) | st.text(max_size=8)
+    keys = st.sampled_from(words) | st.text(max_size=4)
+    return st.recursive(
+        leaves, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(keys, inner, max_size=5), max_leaves=25
+    )
+
+
+SHEET_KEYS = ["craft", "class", "board", "devices", "esc", "motors", "propeller", "battery", "radio", "video_link"]
+SHEET_DATA = data_of(words_of("model/build.schema.json"))
+
+
+@examples(100)
+@given(data=st.dictionaries(st.sampled_from(SHEET_KEYS), SHEET_DATA, max_size=4) | SHEET_DATA)
+def test_any_data_as_a_build_sheet(data: Any, folder: pathlib.Path) -> None:
+    sheet = folder / "build.yaml"
+    sheet.write_text(json.dumps(data), encoding="utf-8")
+    holds("audit", AFTER, "--build", sheet, "--not-judged")
+
+
+@examples(100)
+@given(data=st.binary(max_size=300) | st.text(max_size=100).map(str.encode), kind=st.integers(0, 2))
+def test_any_bytes_as_yaml(data: bytes, kind: int, folder: pathlib.Path) -> None:
+    rules = folder / "any"
+    rules.mkdir(exist_ok=True)
+    file = rules / "any.yaml"
+    file.write_bytes(data)
+    option = (("--build", file), ("--dialect", file), ("--rules", rules))[kind]
+    outcome = holds("audit", AFTER, *([] if kind == 0 else ["--build", SHEET]), *option)
+    assert outcome.code == 2
+
+
+EXPRESSIONS = st.sampled_from(
+    [
+        "true",
+        "false",
+        "device.port in model.ports",
+        "model.ports[device.port].functions",
+        "build.devices.all(d, d.job != device.job)",
+        "model.a.b.c",
+        "1 / 0",
+        "b'x'",
+        "1.0 / 0.0",
+        "type(1)",
+        "duration('1h')",
+        "{1: 2}",
+        "null",
+        "[]",
+        "derived.reading.unknown",
+        "'\\x1b[2J'",
+        "size(build.devices) > 2",
+        "string(device)",
+        "x" * 1990,
+    ]
+)
+PATHS = EXPRESSIONS.map(lambda one: f"model.{{{one}}}.functions") | st.sampled_from(
+    ["{''}", ".", "build.devices.0", "device.port", "derived.serial.device", "model.ports", "a b", "{", "}}", "derived"]
+)
+LOOPS = ["device in build.devices", "model in build.devices", "true in model.ports", "port in model.{1/0}", "p in model"]
+RULES = st.fixed_dictionaries(
+    {
+        "id": st.sampled_from(["mine/one", "mine/two", "serial/job-nowhere", "Mine"]),
+        "level": st.sampled_from(["error", "note"]),
+        "title": st.text(min_size=1, max_size=5),
+        "expect": EXPRESSIONS,
+        "say": PATHS,
+        "why": st.text(max_size=5),
+        "basis": st.just("common practice"),
+        "cases": st.just([{"fails": {"model": {"a": [1]}, "build": {"devices": [{"gnss": {"port": "UART4"}}]}}}]),
+    },
+    optional={
+        "each": st.lists(st.sampled_from(LOOPS), max_size=2) | st.sampled_from(LOOPS),
+        "needs": st.lists(PATHS, max_size=2),
+        "when": EXPRESSIONS,
+        "at": st.fixed_dictionaries({}, optional={"declared": st.lists(PATHS, max_size=2), "found": PATHS}),
+        "about": st.lists(PATHS, max_size=2),
+        "follows": st.sampled_from(["mine/one", "mine/two"]),
+        "mend": st.dictionaries(PATHS, PATHS | st.sampled_from([1e300, -1, True, "+ gnss", "- gnss", "{1e308}"])),
+        "hazard": st.sampled_from(["propellers", "\x1b[2J"]),
+    },
+)
+
+
+@examples(150)
+@given(rules=st.lists(RULES, min_size=1, max_size=2))
+def test_any_rules(rules: list[Any], folder: pathlib.Path) -> None:
+    home = folder / "mine"
+    home.mkdir(exist_ok=True)
+    (home / "mine.yaml").write_text(json.dumps(rules), encoding="utf-8")
+    holds("audit", AFTER, "--build", SHEET, "--rules", home)
+    holds("rules", "check", home)
