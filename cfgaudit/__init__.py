@@ -34,16 +34,19 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Readin
 
     ``data`` is the dump's bytes where they do not come from a file; ``path`` then only names them.
     """
+    from dataclasses import replace
+
     from cfgaudit.dialect.read import read_dump as read
     from cfgaudit.dialect.recognise import as_dialect, recognise
-    from cfgaudit.dialect.shelf import named_dialect, shipped_dialects
+    from cfgaudit.dialect.shelf import named_dialect, opened, shipped_fronts
     from cfgaudit.dump.file import read_bytes
     from cfgaudit.dump.text import decode
 
     source = decode(read_bytes(path) if data is None else data, path)
     if dialect:
         return read(source, as_dialect(source, named_dialect(dialect)))
-    return read(source, recognise(source, shipped_dialects()))
+    found = recognise(source, shipped_fronts())
+    return read(source, replace(found, dialect=opened(found.dialect)))
 
 
 def read_build(path: str) -> Build:

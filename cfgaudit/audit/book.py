@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path as File
 from typing import Any, TypeVar
 
-from cfgaudit.audit.expression import Expression, Fault
+from cfgaudit.audit.expression import RESERVED, ROOTS, Expression, Fault
 from cfgaudit.audit.finding import Level
 from cfgaudit.audit.phrase import Phrase, phrase
 from cfgaudit.audit.rule import Case, Loop, Rule, Wish
-from cfgaudit.model.placed import Placed, load
+from cfgaudit.model.placed import Placed, load, shown
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.schema import check
 from cfgaudit.shipped import shipped
 
 Made = TypeVar("Made")
 Route = tuple[str | int, ...]
+
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 
 
 def shipped_rules(cases: bool = False) -> tuple[Rule, ...]:
@@ -78,7 +81,7 @@ def _bound_names(placed: Placed) -> Iterator[str]:
 
 def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[str, ...] | None) -> Rule:
     loops = _listed(spec.get("each"))
-    names = tuple(_loop_name(placed, (*route, "each"), text) for text in loops)
+    names = _loop_names(placed, (*route, "each"), loops)
     at = spec.get("at", {})
     thorough = trusted is None
     make = _Compiler(placed, names if trusted is None else trusted, thorough)
@@ -91,15 +94,15 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
         level=Level(spec["level"]),
         title=spec["title"],
         each=tuple(
-            Loop(name, make.phrase(text.partition(" in ")[2].strip(), (*route, "each")))
-            for name, text in zip(names, loops, strict=True)
+            Loop(name, make.path(text.partition(" in ")[2].strip(), (*route, "each", n), names[:n]))
+            for n, (name, text) in enumerate(zip(names, loops, strict=True))
         ),
-        needs=make.phrases(spec, "needs", route),
+        needs=make.paths(spec, "needs", route, names),
         when=make.expression(spec["when"], (*route, "when")) if "when" in spec else None,
         expect=make.expression(spec["expect"], (*route, "expect")),
         say=make.phrase(spec["say"], (*route, "say")),
-        declared=make.phrases(at, "declared", (*route, "at")),
-        found=make.phrases(at, "found", (*route, "at")),
+        declared=make.paths(at, "declared", (*route, "at"), names),
+        found=make.paths(at, "found", (*route, "at"), names),
         about=make.phrases(spec, "about", route),
         follows=tuple(_listed(spec.get("follows"))),
         mend=tuple(
@@ -115,11 +118,17 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
     )
 
 
-def _loop_name(placed: Placed, route: Route, text: str) -> str:
-    name, joint, path = text.partition(" in ")
-    if not (joint and path.strip() and name.strip().isidentifier()):
-        raise Refusal(f"{text!r} is no loop", "write it as “device in build.devices”", placed.place(route))
-    return name.strip()
+def _loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
+    names: list[str] = []
+    for n, text in enumerate(loops):
+        name, joint, path = (part.strip() for part in text.partition(" in "))
+        where = placed.place((*route, n))
+        if not (joint and path and _NAME.fullmatch(name)):
+            raise Refusal(f"{shown(text)!r} is no loop", "write it as “device in build.devices”", where)
+        if name in (*ROOTS, *names, *RESERVED):
+            raise Refusal(f"the loop's name {shown(name)!r} is taken", "choose another one", where)
+        names.append(name)
+    return tuple(names)
 
 
 def _cases(placed: Placed, route: Route, spec: Mapping[str, Any]) -> Iterator[Case]:
@@ -156,10 +165,29 @@ class _Compiler:
         return made
 
     def phrases(self, spec: Mapping[str, Any], key: str, route: Route) -> tuple[Phrase, ...]:
-        return tuple(self.phrase(text, (*route, key)) for text in _listed(spec.get(key)))
+        return tuple(self.phrase(text, (*route, key, n)) for n, text in enumerate(_listed(spec.get(key))))
+
+    def path(self, text: str, route: Route, bound: tuple[str, ...]) -> Phrase:
+        """A path from one of the trees, or from a name that is bound by then."""
+        made = self.phrase(text, route)
+        start = made.start
+        if self.thorough and start and start not in (*ROOTS, *bound):
+            mend = f"begin it with {', '.join(ROOTS)} or the name of a loop that stands before it"
+            raise Refusal(f"{shown(start)!r} is no start of a path", mend, self.placed.place(route))
+        return made
+
+    def paths(
+        self, spec: Mapping[str, Any], key: str, route: Route, bound: tuple[str, ...]
+    ) -> tuple[Phrase, ...]:
+        return tuple(
+            self.path(text, (*route, key, n), bound) for n, text in enumerate(_listed(spec.get(key)))
+        )
 
     def wish(self, path: str, value: Any, route: Route) -> Wish:
         target = self.phrase(path, route)
+        if target.start in ROOTS:
+            what = f"what is mended is the model, and {shown(path)!r} begins with {target.start!r}"
+            raise Refusal(what, "begin with a section of the model: arming.checks", self.placed.keys[route])
         if not isinstance(value, str):
             return Wish(target, "=", value)
         operator, _, rest = value.partition(" ")

@@ -25,7 +25,7 @@ class Wrong:
     text: str
 
 
-class _Paper:
+class Paper:
     """The source of a case: it stands in no dump and no build sheet."""
 
     def found(self, path: Path) -> Sight | None:
@@ -46,7 +46,7 @@ class _Paper:
 
 def check_case(rule: Rule, case: Case) -> Wrong | None:
     """What is wrong with a rule's answer to one of its cases, or None."""
-    seen = evidence((rule,), case.model, normalise(dict(case.build)), case.reading, _Paper())
+    seen = evidence((rule,), case.model, normalise(dict(case.build)), case.reading, Paper())
     answers = tuple(judge(rule, seen))
     failed = [answer.finding for answer in answers if isinstance(answer, Fails)]
     open_ = [answer for answer in answers if isinstance(answer, NotJudged)]

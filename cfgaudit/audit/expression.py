@@ -17,6 +17,32 @@ from typing import Any
 from cfgaudit.model.value import Json
 
 ROOTS = ("model", "build", "derived")
+# The words that CEL keeps for itself, from the grammar in its published language definition.
+RESERVED = frozenset(
+    [
+        "as",
+        "break",
+        "const",
+        "continue",
+        "else",
+        "false",
+        "for",
+        "function",
+        "if",
+        "import",
+        "in",
+        "let",
+        "loop",
+        "namespace",
+        "null",
+        "package",
+        "return",
+        "true",
+        "var",
+        "void",
+        "while",
+    ]
+)
 MAPS_MOST = 2  # each may hold its entry many times over, so a chain of them grows like a power
 Mention = tuple[str, ...]  # a branch that an expression names: ("model", "ports")
 
@@ -103,9 +129,7 @@ def branches(trees: Mapping[str, Json], mentions: frozenset[Mention]) -> dict[st
     return cut
 
 
-def surroundings(
-    cut: Mapping[str, Json], bound: Mapping[str, Json], names: tuple[str, ...]
-) -> Surroundings:
+def surroundings(cut: Mapping[str, Json], bound: Mapping[str, Json], names: tuple[str, ...]) -> Surroundings:
     """The data for the expressions of one judgement: trees cut by ``branches``, and bound names."""
     data = {**cut, **bound}
     return Surroundings(data, _environment(names).Activation(data))

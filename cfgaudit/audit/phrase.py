@@ -22,6 +22,15 @@ class Phrase:
         """The expressions in it."""
         return tuple(part for part in self.parts if isinstance(part, Expression))
 
+    @property
+    def start(self) -> str:
+        """The first segment of the path that it is, if that is fixed; else ""."""
+        first = self.parts[0] if self.parts else ""
+        if not isinstance(first, str):
+            return ""
+        segment, dot, _ = first.partition(".")
+        return segment if dot or len(self.parts) == 1 else ""
+
     def said(self, around: Surroundings) -> str:
         """The sentence with its figures spoken. Raises Fault."""
         return "".join(part if isinstance(part, str) else spoken(value(part, around)) for part in self.parts)

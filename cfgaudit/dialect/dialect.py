@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from cfgaudit.dialect import template
 from cfgaudit.dialect.form import Form, Gift, Scope
+from cfgaudit.dialect.front import Header
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Value
 from cfgaudit.model.version import Versions, numbers, versions
-
-
-@dataclass(frozen=True, slots=True)
-class Header:
-    """A remark that says which firmware wrote the dump."""
-
-    text: str
-    pattern: re.Pattern[str]
-    gives: tuple[str, ...]  # what its groups give: model paths in dots, or "extent"
 
 
 @dataclass(frozen=True)

@@ -11,41 +11,36 @@ from cfgaudit.dialect import template
 from cfgaudit.dialect.cell import Cell, cell
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.codec.words import Words
-from cfgaudit.dialect.dialect import Dialect, Header, setting_line
+from cfgaudit.dialect.dialect import Dialect, setting_line
 from cfgaudit.dialect.form import Form, Gift, Scope
+from cfgaudit.dialect.front import front
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
 from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.version import numbers, versions
+from cfgaudit.model.version import numbers
 
 Made = TypeVar("Made")
 Route = tuple[str | int, ...]  # keys into the YAML file
 
-_HEADER_HOLE = re.compile(r"\{([a-z_.]+)\}")
-_HEADER_PATH = re.compile(r"(?:firmware|identity)\.[a-z_]+|extent")
 _OPERATORS = frozenset({"=", ":=", ":"})
 
 
 def dialect(placed: Placed) -> Dialect:
     """Compile a dialect that its schema has accepted. Raises Refusal for what the schema cannot see."""
     data: dict[str, Any] = placed.data  # type: ignore[assignment]  # the schema: a mapping
-    made_for = versions(data.get("versions", ""))
-    if made_for is None:
-        raise Refusal("not a range of versions", 'write it as ">=4.0 <5.0"', placed.place(("versions",)))
-    extent = data.get("extent", {})
+    page = front(placed)
     assignment = _sound(placed, ("assignment",), _assignment, data.get("assignment", "{name} = {value}"))
-    headers = enumerate(listed(data["header"]))
     made = Dialect(
-        name=data["dialect"],
+        name=page.name,
         title=data.get("title", ""),
-        file=placed.file,
+        file=page.file,
         family=data["family"],
-        versions=made_for,
-        headers=tuple(_sound(placed, ("header", n), _header, text) for n, text in headers),
-        full=frozenset(listed(extent.get("full", "full"))),
-        changed=frozenset(listed(extent.get("changed", "changed"))),
+        versions=page.versions,
+        headers=page.headers,
+        full=page.full,
+        changed=page.changed,
         dump_with=data.get("dump_with", ""),
         keep_with=data.get("keep_with", ""),
         restart_with=data.get("restart_with", ""),
@@ -109,16 +104,6 @@ def _operators_apart(made: template.Line) -> None:
     for word in made.words:
         if "=" in word.text and word.text not in _OPERATORS:
             raise ValueError(f"write {word.text!r} with a blank before and after the = or :=")
-
-
-def _header(text: str) -> Header:
-    pattern, gives = template.holes(text, _HEADER_HOLE)
-    for path in gives:
-        if not _HEADER_PATH.fullmatch(path):
-            raise ValueError(f"a header gives firmware.…, identity.… or extent, not {path}")
-    if not gives:
-        raise ValueError("a header has a cell, such as {firmware.version}")
-    return Header(text, pattern, gives)
 
 
 def _scopes(placed: Placed, data: Mapping[str, Any], assignment: template.Line) -> Iterator[Scope]:
@@ -313,8 +298,3 @@ def _sound(placed: Placed, route: Route, make: Callable[..., Made], *given: Any)
         return make(*given)
     except ValueError as error:
         raise Refusal(str(error), "mend the dialect file", placed.place(route)) from None
-
-
-def listed(value: Any) -> list[str]:
-    """One text or a list of them → a list."""
-    return [str(one) for one in value] if isinstance(value, list) else [str(value)]

@@ -26,7 +26,7 @@ from cfgaudit.model.value import Value
 _SEGMENT = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
 
-def read_dump(source: Text, recognition: Recognition) -> Reading:
+def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
     """Read a dump by the dialect that was recognised, or that the user named."""
     dialect = recognition.dialect.at(recognition.version)
     dump = read_statements(source, dialect.family)
@@ -195,7 +195,7 @@ class _Told:
 def _reading(
     dump: Dump,
     dialect: Dialect,
-    recognition: Recognition,
+    recognition: Recognition[Dialect],
     in_force: tuple[Entry, ...],
     unknown: tuple[Statement, ...],
     repeats: tuple[Repeat, ...],

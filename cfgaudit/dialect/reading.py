@@ -100,7 +100,7 @@ class Reading:
     """A dump, read."""
 
     dump: Dump
-    recognition: Recognition
+    recognition: Recognition[Dialect]
     dialect: Dialect  # as the dump's firmware version speaks it
     model: Model
     entries: tuple[Entry, ...]  # those in force, in the order of the file

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
 
-from cfgaudit.dialect.dialect import Dialect, Header
 from cfgaudit.dialect.extent import Extent
+from cfgaudit.dialect.front import Header
 from cfgaudit.dump.read import lines
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf
 from cfgaudit.model.path import Path, parse
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.version import Versions
 
 FIRST_LINES = 40  # where a header is looked for
 LONGEST_HEADER = 300  # characters
@@ -21,11 +23,31 @@ LONGEST_HEADER = 300  # characters
 _REMARK = re.compile(r"[ \t]*[#~;]+[ \t]*(.*?)[ \t]*")
 
 
+class Fronted(Protocol):
+    """What recognising takes: a dialect, or its front page alone."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def file(self) -> str: ...
+    @property
+    def versions(self) -> Versions: ...
+    @property
+    def headers(self) -> tuple[Header, ...]: ...
+    @property
+    def full(self) -> frozenset[str]: ...
+    @property
+    def changed(self) -> frozenset[str]: ...
+
+
+Known = TypeVar("Known", bound=Fronted)
+
+
 @dataclass(frozen=True, slots=True)
-class Recognition:
+class Recognition(Generic[Known]):
     """A dialect and what the dump's header says."""
 
-    dialect: Dialect
+    dialect: Known
     extent: Extent
     header: Mapping[Path, Leaf]  # firmware.version, firmware.board …
     matched: int  # header lines found
@@ -37,7 +59,7 @@ class Recognition:
         return str(leaf.value) if leaf else ""
 
 
-def recognise(source: Text, dialects: Sequence[Dialect]) -> Recognition:
+def recognise(source: Text, dialects: Sequence[Known]) -> Recognition[Known]:
     """The one dialect whose header the dump carries. Raises Refusal on none and on a tie.
 
     Of several dialects that fit, those made for the dump's version come first.
@@ -60,7 +82,7 @@ def recognise(source: Text, dialects: Sequence[Dialect]) -> Recognition:
     )
 
 
-def as_dialect(source: Text, dialect: Dialect) -> Recognition:
+def as_dialect(source: Text, dialect: Known) -> Recognition[Known]:
     """What the dump's header says when it is read as this dialect."""
     found: dict[str, Leaf] = {}
     headers = set()
@@ -76,7 +98,7 @@ def as_dialect(source: Text, dialect: Dialect) -> Recognition:
     return Recognition(dialect, _extent(dialect, word), known, len(headers))
 
 
-def _extent(dialect: Dialect, word: str) -> Extent:
+def _extent(dialect: Fronted, word: str) -> Extent:
     if word in dialect.full:
         return Extent.FULL
     return Extent.CHANGED if word in dialect.changed else Extent.UNKNOWN

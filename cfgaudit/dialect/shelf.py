@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.front import BODY, Front, front
 from cfgaudit.dialect.load import check_factory, dialect
 from cfgaudit.model.placed import Placed, load
 from cfgaudit.model.refusal import Refusal
@@ -12,6 +15,18 @@ from cfgaudit.shipped import shipped
 def shipped_dialects() -> tuple[Dialect, ...]:
     """Every dialect in the box, by name. The tests hold them against the schema; here time counts."""
     return tuple(dialect(load(path)) for path in sorted(shipped("grammars").glob("*.yaml")))
+
+
+@cache
+def shipped_fronts() -> tuple[Front, ...]:
+    """The front page of every dialect in the box: enough to recognise a dump."""
+    return tuple(front(load(path, until=BODY)) for path in sorted(shipped("grammars").glob("*.yaml")))
+
+
+@cache
+def opened(page: Front) -> Dialect:
+    """The whole dialect behind a front page in the box."""
+    return dialect(load(page.file))
 
 
 def named_dialect(name: str) -> Dialect:

@@ -102,10 +102,15 @@ class Placed:
         return tuple(_LINE_END.split(self.text))
 
 
-def load(path: str | os.PathLike[str], leave_out: frozenset[str] = frozenset()) -> Placed:
+def load(
+    path: str | os.PathLike[str],
+    leave_out: frozenset[str] = frozenset(),
+    until: frozenset[str] = frozenset(),
+) -> Placed:
     """Read a YAML file from disk; raises Refusal if it cannot be read or is not plain YAML.
 
-    ``leave_out`` names keys that are passed over with all below them.
+    ``leave_out`` names keys that are passed over with all below them. At the first of the outermost
+    keys that ``until`` names reading ends, and what comes after it is not even looked at.
     """
     name = os.fspath(path)
     place = Place(name, 1)
@@ -120,10 +125,15 @@ def load(path: str | os.PathLike[str], leave_out: frozenset[str] = frozenset()) 
         raise Refusal("this file may not be read", "allow reading it", place) from None
     except (OSError, ValueError) as fault:
         raise Refusal(f"this file cannot be read ({shown(str(fault))})", "check its name", place) from None
-    return read_yaml(content, name, leave_out)
+    return read_yaml(content, name, leave_out, until)
 
 
-def read_yaml(text: str | bytes, file: str, leave_out: frozenset[str] = frozenset()) -> Placed:
+def read_yaml(
+    text: str | bytes,
+    file: str,
+    leave_out: frozenset[str] = frozenset(),
+    until: frozenset[str] = frozenset(),
+) -> Placed:
     """The data of one YAML document with its places.
 
     Refused, each with its place: what is not UTF-8 or not YAML, an empty file, more than one
@@ -137,7 +147,7 @@ def read_yaml(text: str | bytes, file: str, leave_out: frozenset[str] = frozense
         raise Refusal(what, "remove it", page.place(odd.start()))
     if page.text.count("%TAG") > 100:  # the parser compares each with each: minutes for a full file
         raise Refusal("more than 100 %TAG lines", "remove them", page.place(page.text.index("%TAG")))
-    data, places, keys = _composed(page, leave_out)
+    data, places, keys = _composed(page, leave_out, until)
     return Placed(data, _Places(places, page), file, _Places(keys, page), page.text)
 
 
@@ -214,7 +224,7 @@ class _Places(Mapping[Trail, Place]):
 _Composed = tuple[dict[str, Json] | list[Json], dict[Trail, int], dict[Trail, int]]
 
 
-def _composed(page: _Page, leave_out: frozenset[str]) -> _Composed:
+def _composed(page: _Page, leave_out: frozenset[str], until: frozenset[str]) -> _Composed:
     """The one document of a page: its data, the offsets of its values and those of its keys.
 
     Built from the parser's events, since the parser's own composer follows nesting and aliases
@@ -225,7 +235,7 @@ def _composed(page: _Page, leave_out: frozenset[str]) -> _Composed:
 
     loader = CCoreLoader(page.text)
     try:
-        composer = _Composer(page, loader, leave_out)
+        composer = _Composer(page, loader, leave_out, until)
         return composer.document(), composer.places, composer.keys
     except yaml.MarkedYAMLError as fault:
         raise _not_yaml(fault, page) from None
@@ -262,11 +272,13 @@ class _Anchored:
 class _Composer:
     """Events → data and offsets, with the limits kept on the way."""
 
-    def __init__(self, page: _Page, loader: Any, leave_out: frozenset[str]) -> None:
+    def __init__(self, page: _Page, loader: Any, leave_out: frozenset[str], until: frozenset[str]) -> None:
         from yaml import events, nodes
 
         self.page = page
         self.leave_out = leave_out
+        self.until = until
+        self.ended = False
         self.next: Callable[[], Any] = loader.get_event
         self.events: Any = events
         self.looks: Callable[[str], str] = lambda text: str(
@@ -283,6 +295,8 @@ class _Composer:
         if not isinstance(self.next(), self.events.DocumentStartEvent):
             raise self.empty()
         root = self.node(first := self.next(), ())
+        if self.ended and isinstance(root, dict):
+            return root
         self.next()  # the document's end
         if root is None:
             raise self.empty()
@@ -343,6 +357,9 @@ class _Composer:
                 what = f"the key '{shown(name)}' is written twice (first on line {first})"
                 raise self.refusal(what, "keep one of them", event)
             self.keys[below] = event.start_mark.index
+            if name in self.until and not trail:
+                self.ended = True
+                break
             if name in self.leave_out:
                 self.pass_over()
                 continue

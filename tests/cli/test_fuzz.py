@@ -75,33 +75,42 @@ PIECES = [b"\0", b"\x1b[31m", b"\xff", b"\xc2\x85", b"\xe2\x80\xae", b'"', b"'",
 PIECES += [b":", b"-", b"#", b"~", b"&a ", b"*a", b"!", b"|", b"\r", b"\n", b"\t", b" ", b"9" * 30, b"-1", b"1e999"]
 
 
-@st.composite
-def spoilt(draw: st.DrawFn, well: bytes) -> bytes:
+EDITS = st.lists(
+    st.tuples(
+        st.sampled_from(["flip", "lose", "double", "put", "cut", "move", "turn"]),
+        st.integers(0, 99_999),
+        st.integers(0, 99_999),
+        st.sampled_from(PIECES),
+    ),
+    min_size=1,
+    max_size=4,
+)
+Edits = list[tuple[str, int, int, bytes]]
+
+
+def spoilt(well: bytes, edits: Edits) -> bytes:
     """A file with some bytes flipped, lines lost or doubled, pieces put in, parts moved."""
-    data = bytearray(well)
-    for _ in range(draw(st.integers(1, 4))):
-        at = draw(st.integers(0, max(0, len(data) - 1)))
-        lines = bytes(data).splitlines(keepends=True) or [b""]
-        n = draw(st.integers(0, len(lines) - 1))
-        match draw(st.sampled_from(["flip", "lose", "double", "put", "cut", "move", "swap"])):
+    data = well
+    for kind, first, second, piece in edits:
+        at, other = first % (len(data) + 1), second % (len(data) + 1)
+        lines = data.splitlines(keepends=True) or [b""]
+        n = first % len(lines)
+        match kind:
             case "flip":
-                data[at : at + 1] = bytes([draw(st.integers(0, 255))])
+                data = data[:at] + bytes([second % 256]) + data[at + 1 :]
             case "lose":
-                data = bytearray(b"".join(lines[:n] + lines[n + 1 :]))
+                data = b"".join(lines[:n] + lines[n + 1 :])
             case "double":
-                data = bytearray(b"".join([*lines[:n], lines[n], *lines[n:]]))
+                data = b"".join([*lines[:n], lines[n], *lines[n:]])
             case "put":
-                data[at:at] = draw(st.sampled_from(PIECES))
+                data = data[:at] + piece + data[at:]
             case "cut":
-                del data[at : at + draw(st.integers(1, 40))]
+                data = data[:at] + data[at + second % 40 :]
             case "move":
-                data[at:at] = data[(start := draw(st.integers(0, len(data)))) : start + 40]
+                data = data[:at] + data[other : other + 40] + data[at:]
             case _:
-                words = lines[n].split(b" ")
-                words.reverse()
-                lines[n] = b" ".join(words)
-                data = bytearray(b"".join(lines))
-    return bytes(data)
+                data = b"".join([*lines[:n], b" ".join(lines[n].split(b" ")[::-1]), *lines[n + 1 :]])
+    return data
 
 
 def file_of(name: str) -> bytes:
@@ -109,8 +118,9 @@ def file_of(name: str) -> bytes:
 
 
 @examples(60)
-@given(data=spoilt(file_of(AFTER)))
-def test_a_spoilt_dump(data: bytes, folder: pathlib.Path) -> None:
+@given(edits=EDITS)
+def test_a_spoilt_dump(edits: Edits, folder: pathlib.Path) -> None:
+    data = spoilt(file_of(AFTER), edits)
     dump, mends = folder / "dump.txt", folder / "mends.txt"
     dump.write_bytes(data)
     try:
@@ -123,8 +133,9 @@ def test_a_spoilt_dump(data: bytes, folder: pathlib.Path) -> None:
 
 
 @examples(20)
-@given(data=spoilt(file_of(HERON)))
-def test_a_spoilt_dump_in_sections(data: bytes, folder: pathlib.Path) -> None:
+@given(edits=EDITS)
+def test_a_spoilt_dump_in_sections(edits: Edits, folder: pathlib.Path) -> None:
+    data = spoilt(file_of(HERON), edits)
     dump = folder / "dump.txt"
     dump.write_bytes(data)
     holds("audit", dump, "--build", "samples/heron/build.yaml", "--format", "json")
@@ -132,24 +143,27 @@ def test_a_spoilt_dump_in_sections(data: bytes, folder: pathlib.Path) -> None:
 
 
 @examples(80)
-@given(data=spoilt(file_of(SHEET)))
-def test_a_spoilt_build_sheet(data: bytes, folder: pathlib.Path) -> None:
+@given(edits=EDITS)
+def test_a_spoilt_build_sheet(edits: Edits, folder: pathlib.Path) -> None:
+    data = spoilt(file_of(SHEET), edits)
     sheet = folder / "build.yaml"
     sheet.write_bytes(data)
     holds("audit", AFTER, "--build", sheet)
 
 
 @examples(40)
-@given(data=spoilt(file_of("grammars/plover.yaml")))
-def test_a_spoilt_dialect(data: bytes, folder: pathlib.Path) -> None:
+@given(edits=EDITS)
+def test_a_spoilt_dialect(edits: Edits, folder: pathlib.Path) -> None:
+    data = spoilt(file_of("grammars/plover.yaml"), edits)
     dialect = folder / "dialect.yaml"
     dialect.write_bytes(data)
     holds("audit", AFTER, "--build", SHEET, "--dialect", dialect)
 
 
 @examples(40)
-@given(data=spoilt(file_of("rules/serial.yaml")))
-def test_a_spoilt_rule_file(data: bytes, folder: pathlib.Path) -> None:
+@given(edits=EDITS)
+def test_a_spoilt_rule_file(edits: Edits, folder: pathlib.Path) -> None:
+    data = spoilt(file_of("rules/serial.yaml"), edits)
     rules = folder / "rules"
     rules.mkdir(exist_ok=True)
     (rules / "mine.yaml").write_bytes(data.replace(b"serial/", b"mine/"))
@@ -168,8 +182,8 @@ CELLS = st.sampled_from(
 
 @examples(100)
 @given(head=st.sampled_from(HEADERS), data=st.binary(max_size=400))
-@example(HEADERS[1], b"")
-@example(HEADERS[1], b'\xef\xbb\xbf"')
+@example(head=HEADERS[1], data=b"")
+@example(head=HEADERS[1], data=b'\xef\xbb\xbf"')
 def test_any_bytes_as_a_dump(head: bytes, data: bytes, folder: pathlib.Path) -> None:
     dump = folder / "dump.txt"
     dump.write_bytes(head + data)

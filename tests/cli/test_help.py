@@ -1,0 +1,40 @@
+"""Help is at hand, and says what to type."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from cfgaudit.cli.main import COMMANDS
+from tests.cli.session import run
+
+EVERY = ["", *COMMANDS, "rules list", "rules check"]
+
+
+@pytest.mark.parametrize("command", EVERY)
+def test_help_has_an_example(command: str) -> None:
+    outcome = run(*command.split(), "--help")
+    assert (outcome.code, outcome.err) == (0, "")
+    (example,) = re.findall(r"^  Example: (.+)$", outcome.out, re.MULTILINE)
+    assert example.startswith(f"cfgaudit {command}".strip())
+    assert run(*command.split(), "-h") == outcome
+
+
+@pytest.mark.parametrize("command", EVERY)
+def test_examples_name_options_that_exist(command: str) -> None:
+    said = run(*command.split(), "--help").out
+    (example,) = re.findall(r"^  Example: cfgaudit (.+)$", said, re.MULTILINE)
+    named = example.split()
+    whole = run(*[word for word in named if word in {*EVERY, "list", "check"}], "--help").out
+    for option in re.findall(r"--[a-z-]+", example):
+        assert f" {option} " in whole
+
+
+def test_all_commands_are_listed() -> None:
+    listed = re.findall(r"^  ([a-z]+)  ", run("--help").out.partition("Commands:")[2], re.MULTILINE)
+    assert listed == list(COMMANDS)
+
+
+def test_the_version() -> None:
+    assert run("--version").out == "cfgaudit 0.1.0\n"
