@@ -12,9 +12,14 @@ Every fault that a file can have is raised as ``cfgaudit.Refusal``, with its pla
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from cfgaudit.model.refusal import Refusal
+
+# A folder, when it is first loaded, becomes the package's attribute of its name: audit/ is loaded
+# now, so that the function below takes the name from it and not the other way round.
+import_module("cfgaudit.audit")
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -34,10 +39,8 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Readin
 
     ``data`` is the dump's bytes where they do not come from a file; ``path`` then only names them.
     """
-    from dataclasses import replace
-
     from cfgaudit.dialect.read import read_dump as read
-    from cfgaudit.dialect.recognise import as_dialect, recognise
+    from cfgaudit.dialect.recognise import Recognition, as_dialect, recognise
     from cfgaudit.dialect.shelf import named_dialect, opened, shipped_fronts
     from cfgaudit.dump.file import read_bytes
     from cfgaudit.dump.text import decode
@@ -46,7 +49,8 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Readin
     if dialect:
         return read(source, as_dialect(source, named_dialect(dialect)))
     found = recognise(source, shipped_fronts())
-    return read(source, replace(found, dialect=opened(found.dialect)))
+    whole = Recognition(opened(found.dialect), found.extent, found.header, found.matched)
+    return read(source, whole)
 
 
 def read_build(path: str) -> Build:

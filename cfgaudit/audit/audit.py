@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from itertools import islice
 
 from cfgaudit.audit.evidence import Bench, Evidence, Source, facts_of_reading, without_missing
 from cfgaudit.audit.finding import Audit, Finding, NotJudged
@@ -39,17 +40,18 @@ def evidence(
 def judged(rules: Iterable[Rule], seen: Evidence) -> Audit:
     """Judge rules by evidence."""
     failures: list[Fails] = []
-    not_judged: list[NotJudged] = []
+    not_judged: dict[tuple[str, str], NotJudged] = {}
     holding = []
     for rule in rules:
         answers = tuple(judge(rule, seen))
         failed = [answer for answer in answers if isinstance(answer, Fails)]
         open_ = [answer for answer in answers if isinstance(answer, NotJudged)]
         failures += failed
-        not_judged += dict.fromkeys(open_)
+        for one in open_:  # what is missing may leave many subjects open: it is said once
+            not_judged.setdefault((rule.id, one.missing), one)
         if not failed and not open_:
             holding.append(rule.id)
-    return Audit(tuple(sorted(_rooted(failures), key=_weight)), tuple(holding), tuple(not_judged))
+    return Audit(tuple(sorted(_rooted(failures), key=_weight)), tuple(holding), tuple(not_judged.values()))
 
 
 def _weight(finding: Finding) -> int:
@@ -58,13 +60,10 @@ def _weight(finding: Finding) -> int:
 
 def _rooted(failures: list[Fails]) -> list[Finding]:
     """Findings that a root cause explains go under it; all others stand by themselves."""
-    tagged: dict[tuple[str, str], list[int]] = {}  # rule and tag → failures, in their order
-    for n, failure in enumerate(failures):
-        for tag in failure.about:
-            tagged.setdefault((failure.finding.rule, tag), []).append(n)
-    roots = {n: _root(n, failures, tagged) for n in range(len(failures))}
+    causes = _causes(failures)
+    roots = [_root(n, causes) for n in range(len(failures))]
     follows: dict[int, list[Finding]] = {}
-    for n, root in roots.items():
+    for n, root in enumerate(roots):
         if root != n:
             follows.setdefault(root, []).append(failures[n].finding)
     return [
@@ -74,17 +73,36 @@ def _rooted(failures: list[Fails]) -> list[Finding]:
     ]
 
 
-def _root(n: int, failures: list[Fails], tagged: Mapping[tuple[str, str], list[int]]) -> int:
-    """The failure that a failure hangs on in the end; itself if on none. Circles end where they began."""
-    at, passed = n, {n}
-    while True:
-        causes = (
-            next((m for m in tagged.get((rule, tag), ()) if m not in passed), None)
-            for rule in failures[at].follows
-            for tag in failures[at].about
-        )
-        cause = min((m for m in causes if m is not None), default=at)
-        if cause == at:
-            return at
-        passed.add(cause)
-        at = cause
+def _causes(failures: list[Fails]) -> list[tuple[int, ...]]:
+    """Of each failure those that it follows from: the first one of each rule with each of its tags."""
+    tagged: dict[tuple[str, str], list[int]] = {}
+    for n, failure in enumerate(failures):
+        for tag in failure.about:
+            tagged.setdefault((failure.finding.rule, tag), []).append(n)
+    return [tuple(sorted(set(_caused_by(n, failure, tagged)))) for n, failure in enumerate(failures)]
+
+
+def _caused_by(n: int, failure: Fails, tagged: Mapping[tuple[str, str], list[int]]) -> Iterator[int]:
+    for rule in failure.follows:
+        for tag in failure.about:
+            yield from islice((m for m in tagged.get((rule, tag), ()) if m != n), 1)
+
+
+def _root(n: int, causes: list[tuple[int, ...]]) -> int:
+    """The nearest failure behind this one that follows from none; of a circle, the first in it."""
+    behind = _behind(n, causes)
+    root = next((m for m in behind if not causes[m]), None)
+    if root is not None:
+        return root
+    return min((m for m in behind if m in _behind(m, causes)), default=n)
+
+
+def _behind(n: int, causes: list[tuple[int, ...]]) -> dict[int, None]:
+    """All that a failure follows from, step by step, the nearest first; itself if it is in a circle."""
+    behind = dict.fromkeys(causes[n])
+    steps = [*behind]
+    for m in steps:
+        further = [one for one in causes[m] if one not in behind]
+        behind |= dict.fromkeys(further)
+        steps += further
+    return behind

@@ -11,7 +11,6 @@ from cfgaudit.audit.finding import Sight
 from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines, write
-from cfgaudit.model.model import Leaf
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Default, Place
 from cfgaudit.model.sheet import Build
@@ -83,24 +82,24 @@ class Bench:
 
     def found(self, path: Path) -> Sight | None:
         """See Source. Of a branch, its first leaf; of what is absent, nothing."""
-        leaf = self.reading.model.leaves.get(path) or self._first_below(path)
-        if leaf is None:
+        at = path if path in self.reading.model.leaves else self._first_below(path)
+        if at is None:
             return None
+        leaf, giver = self.reading.model.leaves[at], self.reading.givers.get(at)
         if isinstance(leaf.origin, Default):
             return Sight(leaf.origin, f"{dotted(path)} by default")
-        return Sight(leaf.origin, self._line(leaf.origin))
+        if giver:  # perhaps a line that was typed on top of the dump
+            return Sight(leaf.origin, giver.statement.shown)
+        remark = self.line(leaf.origin.line)
+        return Sight(leaf.origin, remark.text if remark else "")
 
-    def _first_below(self, path: Path) -> Leaf | None:
-        below = (
-            leaf
+    def _first_below(self, path: Path) -> Path | None:
+        below = {
+            key: leaf.origin
             for key, leaf in self.reading.model.leaves.items()
             if key[: len(path)] == path and isinstance(leaf.origin, Place)
-        )
-        return min(below, key=lambda leaf: leaf.origin, default=None)  # type: ignore[arg-type, return-value]
-
-    def _line(self, place: Place) -> str:
-        statements = self.reading.dump.statements
-        return statements[place.line - 1].shown if 0 < place.line <= len(statements) else ""
+        }
+        return min(below, key=below.__getitem__, default=None)
 
     def declared(self, path: Path) -> Sight | None:
         """See Source. Of what is not written, its nearest written ancestor."""

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any
 
+from cfgaudit.model.placed import shown
 from cfgaudit.model.value import Json
 
 ROOTS = ("model", "build", "derived")
@@ -191,4 +192,4 @@ def _compile_fault(message: str) -> Fault:
 def _plain(message: str) -> str:
     text = re.sub(r"\s*\[[A-Z_]+\]\s*$", "", message.strip())
     text = re.sub(r"^[A-Z_]+: ", "", text)
-    return text.splitlines()[0] if text else "an error without a word"
+    return shown(text.splitlines()[0], 200) if text else "an error without a word"

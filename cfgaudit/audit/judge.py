@@ -13,7 +13,7 @@ from cfgaudit.audit.phrase import Phrase
 from cfgaudit.audit.rule import Rule, Wish
 from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.model.path import Path, dotted
-from cfgaudit.model.value import Json, Scalar, Value
+from cfgaudit.model.value import Json, Value
 
 SUBJECTS_MOST = 300  # of one rule; an aircraft has some dozens of anything
 SIGHTS_MOST = 12  # lines that one finding points at; the sentence says how many there are
@@ -38,10 +38,15 @@ Judgement = Holds | Fails | NotJudged
 
 @dataclass(frozen=True, slots=True)
 class _Bound:
-    """A name's value and where in the trees it stands."""
+    """A name's value and where in the trees it stands.
+
+    ``known_as`` is the path with names in place of numbers in a list, so that a thing is called the
+    same when others are listed before it.
+    """
 
     value: Figure
     path: Path
+    known_as: Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +88,9 @@ def _subjects(
     if isinstance(through, _Open):
         yield through
         return
+    if not isinstance(through.value, list | dict):
+        yield _faulty(rule, "", Fault(f"{dotted(through.path)} is neither a list nor keys and values"))
+        return
     for entry in _entries(through):
         yield from _subjects(rule, evidence, {**bound, loop.name: entry})
 
@@ -91,10 +99,18 @@ def _entries(through: _Bound) -> Iterator[_Bound]:
     if isinstance(through.value, dict):
         for key, value in through.value.items():
             inner: dict[str, Figure] = value if isinstance(value, dict) else {"value": value}
-            yield _Bound({"id": key, **inner}, (*through.path, key))
+            yield _Bound({"id": key, **inner}, (*through.path, key), (*through.known_as, key))
     elif isinstance(through.value, list):
         for n, value in enumerate(through.value):
-            yield _Bound(value, (*through.path, str(n)))
+            name = _named(value) or str(n)
+            yield _Bound(value, (*through.path, str(n)), (*through.known_as, name))
+
+
+def _named(value: Figure) -> str:
+    """What a list's entry is called: a word by itself, a device by its name, a doubt by its setting."""
+    if isinstance(value, dict):
+        value = value.get("name") or value.get("setting")
+    return value if isinstance(value, str) else ""
 
 
 def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judgement:
@@ -147,7 +163,7 @@ def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bo
             return _Open(whole, "")
         if isinstance(value, Missing):
             return _Open(tuple(value.needs[0].split(".")) if value.needs else whole, value.reason)
-    return _Bound(value, whole)
+    return _Bound(value, whole, (*start.known_as, *path[1:]) if start else whole)
 
 
 def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> NotJudged:
@@ -156,9 +172,9 @@ def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> Not
     said = {
         "model": f"the dump does not say {dotted(path)}",
         "build": f"the build sheet does not declare {dotted(path)}",
-        "reading": f"nothing is known of {dotted(path)}",
     }
-    return NotJudged(rule.id, rule.title, subject, gap.reason or said.get(root, f"no {dotted(path)}"), where)
+    missing = gap.reason or said.get(root, f"nothing is known of {dotted(path)}")
+    return NotJudged(rule.id, rule.title, subject, missing, where)
 
 
 def _faulty(rule: Rule, subject: str, fault: Fault) -> NotJudged:
@@ -192,7 +208,7 @@ def _failed(
 def _subject(rule: Rule, bound: Mapping[str, _Bound], around: Surroundings) -> str:
     """What the judgement is about: the innermost loop's entry, else the first place it points at."""
     if bound:
-        return dotted([*bound.values()][-1].path)
+        return dotted([*bound.values()][-1].known_as)
     for phrase in (*rule.found, *rule.declared):
         try:
             return dotted(phrase.path(around))
@@ -252,21 +268,21 @@ def _held(evidence: Evidence, path: Path) -> Value:
     held: Json = dict(evidence.model)
     for key in path:
         held = held.get(key) if isinstance(held, dict) else None
-    return _as_value(held)
+    if isinstance(held, list):
+        return tuple(one for one in held if isinstance(one, bool | int | float | str))
+    return held if isinstance(held, bool | int | float | str) else ()
 
 
 def _wished(wish: Wish, held: Value, around: Surroundings) -> Value:
+    """The value that a path should have. Raises Fault on what no setting can have."""
     meant = wish.value.meant(around) if isinstance(wish.value, Phrase) else wish.value
+    listed = meant if isinstance(meant, list) else [meant]
+    changed = tuple(one for one in listed if isinstance(one, bool | int | float | str))
+    if len(changed) < len(listed):
+        raise Fault("gives no value that a setting can have")
     if wish.operator == "=":
-        return _as_value(meant)
+        return changed if isinstance(meant, list) else changed[0]
     words = held if isinstance(held, tuple) else ()
-    added = _as_value(meant)
-    changed: tuple[Scalar, ...] = added if isinstance(added, tuple) else (added,)
-    rest = tuple(word for word in words if word not in changed)
-    return (*rest, *changed) if wish.operator == "+" else rest
-
-
-def _as_value(value: Json) -> Value:
-    if isinstance(value, list):
-        return tuple(one for one in value if isinstance(one, bool | int | float | str))
-    return value if isinstance(value, bool | int | float | str) else ()
+    if wish.operator == "+":
+        return (*words, *(word for word in changed if word not in words))
+    return tuple(word for word in words if word not in changed)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cfgaudit.audit.expression import Expression, Fault, Surroundings, value
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Json, spoken
+
+# Facts about the reading that change with every line above, and what a finding is about does not.
+_WHERE = re.compile(r"\.(line|lines|first|last)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +40,9 @@ class Phrase:
         return "".join(part if isinstance(part, str) else spoken(value(part, around)) for part in self.parts)
 
     def figures(self, around: Surroundings) -> tuple[str, ...]:
-        """The figures alone, spoken. Raises Fault."""
-        return tuple(spoken(value(part, around)) for part in self.expressions)
+        """The figures alone, spoken, without those that say where a line stands. Raises Fault."""
+        told = (part for part in self.expressions if not _WHERE.search(part.text))
+        return tuple(spoken(value(part, around)) for part in told)
 
     def meant(self, around: Surroundings) -> Json:
         """The value: of a phrase that is one expression with its type kept, else the sentence."""

@@ -24,32 +24,42 @@ def remedy(reading: Reading, sheet: Build, rules: Iterable[Rule], first: Audit) 
 
     Each round's mends are tried on the configuration and judged again; what they bring to light is
     mended too. The lines are then written once, from the dump as it is to where the rounds ended.
+    ``cannot`` says what is left: mends that the dialect cannot write, and such as do not last.
     """
     rules = tuple(rules)
     at, judged = reading, first
     wanted: dict[Path, Value] = {}
-    cannot: tuple[str, ...] = ()
     for _ in range(ROUNDS):
         step = _combined(judged.findings, at.model)
         new = {path: value for path, value in step.items() if wanted.get(path) != value}
         if not new:
             break
         wanted |= new
-        written = write(reading, wanted)
-        cannot = written.cannot
-        at = pasted(reading, Text("the mends", "\n".join(written.lines), "utf-8", mark=False))
+        lines = write(reading, wanted).lines
+        at = pasted(reading, Text("the mends", "\n".join(lines), "utf-8", mark=False))
         judged = audit(at, sheet, rules)
     written = write(
         reading, {path: value for path, value in wanted.items() if _held(reading.model, path) != value}
     )
-    return Lines(written.lines, written.undo, cannot)
+    left = [*written.cannot, *(why for finding in judged.findings if (why := _left(finding)))]
+    return Lines(written.lines, written.undo, tuple(dict.fromkeys(left)))
+
+
+def _left(finding: Finding) -> str:
+    """Why a finding that has a mend is there after all rounds; "" if it has none."""
+    if finding.mend.cannot:
+        return finding.mend.cannot
+    return f"{finding.rule} comes back after its mend" if finding.mend.wanted else ""
 
 
 def _combined(findings: Iterable[Finding], model: Model) -> Mapping[Path, Value]:
-    """What all findings want. Several that want a list changed each have their way with it."""
+    """What all findings want, those left out whose mend cannot be written whole.
+
+    Several that want a list changed each have their way with it.
+    """
     wanted: dict[Path, Value] = {}
     for finding in findings:
-        for path, value in finding.mend.wanted:
+        for path, value in () if finding.mend.cannot else finding.mend.wanted:
             held = _held(model, path)
             before = wanted.get(path, held)
             if isinstance(value, tuple) and isinstance(before, tuple) and isinstance(held, tuple):

@@ -20,7 +20,7 @@ class Options:
     rules: tuple[str, ...]
     format: str
     fail_at: str
-    mend: str
+    mend: str | None  # the file to write mends to, if they are wanted
     not_judged: bool
     why: bool
 
@@ -38,7 +38,7 @@ class Options:
     show_default=True,
     help="The level from which findings make the exit code 1.",
 )
-@click.option("--mend", default="", metavar="FILE", help="Write the mends to a new FILE, and FILE.undo.")
+@click.option("--mend", default=None, metavar="FILE", help="Write the mends to a new FILE, and FILE.undo.")
 @click.option("--not-judged", is_flag=True, help="List what could not be judged, and what is missing.")
 @click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
 def command(**given: object) -> int:
@@ -63,7 +63,7 @@ def run(options: Options) -> int:
     reading = read(options.dump, options.dialect)
     rules = book(shipped_rules(), *(own_rules(folder) for folder in options.rules))
     outcome = audit(reading, sheet, rules)
-    if options.mend:
+    if options.mend is not None:
         from cfgaudit.audit.remedy import remedy
         from cfgaudit.cli.mend_file import write_mends
 

@@ -11,7 +11,8 @@
     wanted_words        what those devices need, in words
     canvas              the grid that elements must fit: of a declared digital unit the one that it draws
                         (the one set, if it draws that), else the one in force: columns, rows, size
-                        ("53x20"), last_column, last_row, named
+                        ("53x20"), last_column, last_row, named; unit_index, the unit's place in the sheet's
+                        list, from 0, is there only where the grid is a unit's
     sized               the dump sets a grid of its own, whether the drive in force uses it or not
     sent                the grid that a unit on a serial line is sent, or would be if it were driven: size
     carriers            ids of the ports that carry the displayport job
@@ -30,6 +31,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from cfgaudit.derive.canvas import CHIP, Canvas, canvas
 from cfgaudit.derive.layout import Element, covered, spots, unmeasured
@@ -48,14 +50,14 @@ def osd(model: Tree, build: Tree) -> Section:
     """The section, complete: what the inputs do not allow is Missing."""
     drive = word(model, "osd", "drive")
     in_force = _canvas(model)
-    unit, drawn = _drawn(model, build)
-    grid = drawn or in_force
+    unit = _unit(model, build)
+    grid = unit.canvas if unit else in_force
     return {
         "drive": drive,
         "drawn": drive != "off",
         "set_for": _SET_FOR.get(drive, f"for {drive or 'nothing the dump tells'}"),
         **_wanted(build),
-        "canvas": grid if isinstance(grid, Missing) else _grid(grid, _named(model, unit)),
+        "canvas": grid if isinstance(grid, Missing) else _grid(grid, model, unit),
         "sized": bool(whole(model, "osd", "columns") and whole(model, "osd", "rows")),
         "sent": _sent(model, in_force),
         "carriers": _carriers(model, build),
@@ -100,32 +102,41 @@ def _canvas(model: Tree) -> Canvas | Missing:
     return CHIP[standard] if standard else Missing(("model.osd.standard",))
 
 
-def _drawn(model: Tree, build: Tree) -> tuple[str, Canvas | None]:
-    """The one digital unit of the sheet and the grid it draws; no unit and None where there is none."""
-    units = [device for _, device in entries(build, "devices") if word(device, "job") == "displayport"]
-    grids = [*_grids(words(units[0], "canvas"))] if len(units) == 1 else []
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """A digital unit of the sheet: its place in the list, its name, and the grid it draws."""
+
+    index: int
+    name: str
+    canvas: Canvas
+
+
+def _unit(model: Tree, build: Tree) -> _Unit | None:
+    """The one digital unit of the sheet with the grid it draws, if that decides the canvas."""
+    units = [one for one in entries(build, "devices") if word(one[1], "job") == "displayport"]
+    grids = [*_grids(words(units[0][1], "canvas"))] if len(units) == 1 else []
     if not grids or word(model, "osd", "drive") in ("", "off"):
-        return "", None
+        return None
     columns, rows = whole(model, "osd", "columns"), whole(model, "osd", "rows")
     drawn = next((grid for grid in grids if (grid.columns, grid.rows) == (columns, rows)), grids[0])
-    return word(units[0], "name") or word(units[0], "kind"), drawn
+    ((index, device),) = units
+    return _Unit(index, word(device, "name") or word(device, "kind"), drawn)
 
 
-def _named(model: Tree, unit: str) -> str:
-    if unit:
-        return f"canvas that {unit} draws"
+def _named(model: Tree) -> str:
     own = word(model, "osd", "drive") == "displayport" and told(model, "osd", "columns")
     return "canvas" if own else f"{word(model, 'osd', 'standard').upper()} canvas"
 
 
-def _grid(grid: Canvas, named: str) -> Figure:
+def _grid(grid: Canvas, model: Tree, unit: _Unit | None) -> Figure:
     return {
         "columns": grid.columns,
         "rows": grid.rows,
         "size": str(grid),
         "last_column": grid.columns - 1,
         "last_row": grid.rows - 1,
-        "named": named,
+        "named": f"canvas that {unit.name} draws" if unit else _named(model),
+        **({"unit_index": unit.index} if unit else {}),
     }
 
 

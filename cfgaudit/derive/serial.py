@@ -9,7 +9,7 @@
     port.ID             every port that the dump or the build sheet speaks of:
       devices           names of what is soldered to it
       alone             nothing is soldered to it
-      idle              jobs that nothing here does and no other port waits for
+      idle              jobs that nothing here does and no other port or homeless device waits for
       extra             jobs that only one port may carry, and that another one rightly carries
       clash             jobs that cannot share the line with another one here, one of them at least
                         without a device of its own here

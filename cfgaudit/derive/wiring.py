@@ -119,8 +119,10 @@ class Wiring:
         return frozenset(device.job for device, other in self.elsewhere.items() if other == port.id)
 
     def idle(self, port: Port) -> tuple[str, ...]:
-        """Jobs that nothing here does, no program needs, and no other port waits for."""
-        known = {*self.strayed(port), *self.extra(port)}
+        """Jobs that nothing here does, no program needs, and neither another port nor a device whose
+        port nobody told waits for."""
+        homeless = (device.job for device in self.devices if not device.port)
+        known = {*self.strayed(port), *self.extra(port), *homeless}
         return tuple(
             job
             for job in port.carried

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, TypeVar
@@ -269,7 +268,7 @@ def _check_keyable(placed: Placed, route: Route, name: str, cells: Mapping[str, 
         what = f"the cell {name!r} cannot stand in a path or in a key"
         raise Refusal(what, "describe it as integer, words, pin or text", placed.place(route))
     for value in one.codec.values.values() if isinstance(one.codec, Words) else ():
-        if not re.fullmatch(r"[A-Za-z0-9_-]+", str(value)):
+        if not template.SEGMENT.fullmatch(str(value)):
             what = f"{value!r} of the cell {name!r} cannot stand in a path"
             raise Refusal(what, "use letters, digits, - and _", placed.place(route))
 

@@ -21,7 +21,7 @@ from cfgaudit.model.model import Leaf, Model
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Default, Place
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.value import Value
+from cfgaudit.model.value import Value, spoken
 
 _SEGMENT = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
@@ -256,14 +256,21 @@ def decode(entry: Entry, dialect: str) -> _Told:
             doubts.append(_doubt(entry, name, misfit.why, misfit.kind))
             continue
         if wrong := cell.outside(value):
-            doubts.append(_doubt(entry, name, wrong, "range"))
+            scaled = isinstance(value, int | float) and spoken(value) != text
+            said = f"means {spoken(value)} and {wrong}" if scaled else wrong
+            doubts.append(_doubt(entry, name, said, "range"))
         if isinstance(value, tuple) and (strange := [str(word) for word in value if nameless(word)]):
             doubts.append(_doubt(entry, name, f"sets {', '.join(strange)}, unknown here", "word"))
     keys = dict(entry.outer) | {
         name: str(value) for name, value in values.items() if entry.form.cells[name].keyable
     }
-    given = () if _is_empty(entry, keys) else tuple(_given(entry, values, keys))
-    if not doubts and len(entry.outer) == len(entry.scope.cells) and not _is_empty(entry, keys):
+    empty = _is_empty(entry, keys)
+    given = () if empty else tuple(_given(entry, values, keys))
+    if (
+        not (empty or doubts)
+        and len(given) < len(entry.form.gifts)
+        and len(entry.outer) == len(entry.scope.cells)
+    ):
         odd = (name for gift in entry.form.gifts for name in gift.path.cells if not _is_segment(keys, name))
         doubts += [_doubt(entry, name, "cannot stand in a path", "form") for name in dict.fromkeys(odd)]
     origin = Default(dialect) if entry.factory else None
@@ -271,7 +278,7 @@ def decode(entry: Entry, dialect: str) -> _Told:
         tuple((path, Leaf(value, origin or entry.place_of(gift.cell))) for gift, path, value in given),
         tuple(
             (name, Leaf(entry.texts[cell], origin or entry.place_of(cell)))
-            for cell, name in _outside_vocabulary(entry, keys, {gift.cell for gift, _, _ in given})
+            for cell, name in _outside_vocabulary(entry, keys, empty, {gift.cell for gift, _, _ in given})
         ),
         tuple(doubts),
         tuple(
@@ -309,7 +316,7 @@ def _is_empty(entry: Entry, keys: Mapping[str, str]) -> bool:
 
 
 def _outside_vocabulary(
-    entry: Entry, keys: Mapping[str, str], given: Container[str]
+    entry: Entry, keys: Mapping[str, str], empty: bool, given: Container[str]
 ) -> Iterator[tuple[str, str]]:
     """Cells that no model path takes, or that could not be read, each with a name for it."""
     if entry.opens:
@@ -318,7 +325,6 @@ def _outside_vocabulary(
     in_paths = {name for gift in gifts for name in gift.path.cells}
     promised = {gift.cell for gift in gifts} | in_paths | set(entry.form.key)
     free = [name for name in entry.texts if name not in promised]
-    empty = _is_empty(entry, keys)
     for name in entry.texts:
         placed = name in given or name in entry.form.key or (name in in_paths and name in keys)
         if name in free or not (placed or empty):

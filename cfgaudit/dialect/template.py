@@ -10,7 +10,7 @@ from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
 
 _HOLE = re.compile(r"\{([a-z_][a-z0-9_]*)(\.\.\.)?\}")
-_SEGMENT = re.compile(r"[A-Za-z0-9_-]+")
+SEGMENT = re.compile(r"[A-Za-z0-9_-]+")
 _BRACE = re.compile(r"[{}]")
 
 
@@ -104,6 +104,8 @@ def line(text: str) -> Line:
 
 
 def _word(text: str) -> Word:
+    if not _BRACE.search(text):
+        return Word(text, None)
     if any(hole[2] for hole in _HOLE.finditer(text)):
         raise ValueError("only the last word may take all that is left")
     pattern, names = holes(text, _HOLE)
@@ -136,11 +138,7 @@ class PathTemplate:
 
     segments: tuple[str, ...]
     holes: tuple[bool, ...]  # which segments are cells
-
-    @property
-    def cells(self) -> tuple[str, ...]:
-        """The cells that stand in the path."""
-        return tuple(s for s, hole in zip(self.segments, self.holes, strict=True) if hole)
+    cells: tuple[str, ...]  # those that are
 
     def fill(self, keys: Mapping[str, str]) -> Path:
         """The path with its cells filled in."""
@@ -164,14 +162,14 @@ class PathTemplate:
 
 def path(text: str) -> PathTemplate:
     """``"ports.{id}.functions"`` → its template. Raises ValueError with what is wrong."""
-    segments, cells = [], []
+    segments, are_cells = [], []
     for segment in text.split("."):
         hole = _HOLE.fullmatch(segment)
-        if not hole and not _SEGMENT.fullmatch(segment):
+        if not hole and not SEGMENT.fullmatch(segment):
             raise ValueError(f"{text!r} is not a path such as ports.{{id}}.functions")
         segments.append(hole[1] if hole else segment)
-        cells.append(bool(hole))
-    made = PathTemplate(tuple(segments), tuple(cells))
-    if len(set(made.cells)) != len(made.cells):
+        are_cells.append(bool(hole))
+    cells = tuple(segment for segment, is_cell in zip(segments, are_cells, strict=True) if is_cell)
+    if len(set(cells)) != len(cells):
         raise ValueError(f"{text!r} has a cell twice")
-    return made
+    return PathTemplate(tuple(segments), tuple(are_cells), cells)

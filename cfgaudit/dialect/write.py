@@ -171,6 +171,8 @@ def _draft(desk: _Desk, at: Slot, paths: Mapping[Path, Sequence[_Way]]) -> _Draf
             tuple((way.gift, way.value) for way in chosen),
         )
         _check_free(draft)
+        if entry is None:
+            _check_scope(draft)
         return draft
     raise _Unwritable(f"{_said(paths)}: no one line of {desk.reading.dialect.name} says all of them")
 
@@ -186,6 +188,19 @@ def _check_free(draft: _Draft) -> None:
         if name in draft.keys and held not in (draft.keys[name], "none"):
             label = draft.entry.label if draft.entry else draft.form.label
             raise _Unwritable(f"{label} is in use for {held}, so not free for {draft.keys[name]}")
+
+
+def _check_scope(draft: _Draft) -> None:
+    """A new line goes only into a scope that the firmware can have."""
+    for name, key in draft.outer.items():
+        cell = draft.scope.cells[name]
+        try:
+            wrong = cell.outside(cell.codec.parse(key))
+        except Misfit as misfit:
+            wrong = misfit.why
+        if wrong:
+            label = draft.scope.opens.text if draft.scope.opens else ""
+            raise _Unwritable(f"{label}: {key} {wrong}")
 
 
 # What the line says
@@ -233,9 +248,10 @@ def _cell_text(desk: _Desk, draft: _Draft, name: str) -> str:
             value = _fields(desk, draft, name, gifts)
         else:
             value = gifts[-1][1]
+        text = cell.codec.write(value)
         if wrong := cell.outside(value):
             raise _Unwritable(f"{draft.form.label}: {spoken(value)} {wrong}")
-        return cell.codec.write(value)
+        return text
     except Misfit as misfit:
         said = spoken(gifts[-1][1]) if gifts else draft.keys.get(name, held or name)
         raise _Unwritable(f"{draft.form.label}: {said} {misfit.why}") from None

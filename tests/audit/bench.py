@@ -81,10 +81,15 @@ _TOLD = {
 }
 
 
-def versions_of(dialect: Dialect) -> tuple[str, ...]:
-    """The versions that write differently: the first one, and those from which names are others."""
+def versions_of(dialect: Dialect, leaves: Leaves | None = None) -> tuple[str, ...]:
+    """The versions that write differently: the first one, and those from which names are others.
+
+    Of the latter only those that matter to the leaves, if there are any given.
+    """
     first = next(bound for operator, bound in dialect.versions.terms if operator == ">=")
-    return (".".join(map(str, first)), *(since for since, _ in dialect.renamed))
+    written = {form.name for path in leaves or () for _, form, _, _ in dialect.giving(path)}
+    later = (since for since, names in dialect.renamed if leaves is None or written & names.keys())
+    return (".".join(map(str, first)), *later)
 
 
 def header(dialect: Dialect, version: str) -> str:

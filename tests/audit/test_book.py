@@ -207,8 +207,9 @@ def rule_called(id: str, file: str) -> tuple[Rule, ...]:
 
 
 def test_an_id_that_comes_twice() -> None:
+    ids = (("own/one", "a.yaml"), ("own/two", "b.yaml"), ("own/one", "c.yaml"))
     with pytest.raises(Refusal) as caught:
-        book(rule_called("own/one", "a.yaml"), rule_called("own/two", "b.yaml"), rule_called("own/one", "c.yaml"))
+        book(*(rule_called(id, file) for id, file in ids))
     assert caught.value.place == Place("c.yaml", 1, 3)
     assert "own/one" in caught.value.what
     assert "a.yaml:1:3" in caught.value.what

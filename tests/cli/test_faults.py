@@ -57,7 +57,9 @@ def test_the_level_decides(level: str, tmp_path: pathlib.Path) -> None:
 )
 def test_a_dump_that_is_not_there(command: tuple[str, ...], tmp_path: pathlib.Path) -> None:
     missing = tmp_path / "none.txt"
-    assert refused(*command, missing) == f"{missing}:1:1: there is no such file; check the name and the folder"
+    assert (
+        refused(*command, missing) == f"{missing}:1:1: there is no such file; check the name and the folder"
+    )
 
 
 @pytest.mark.parametrize("name", ["x" * 5000, "HEAD:" + "x" * 5000, "", "a\0b", "HEAD:\0", f"{AFTER}/x"])
@@ -72,7 +74,9 @@ def test_a_name_with_control_characters_is_written_out() -> None:
 
 
 def test_a_folder() -> None:
-    assert refused("audit", "samples", "--build", SHEET) == "samples:1:1: this is a folder; name the dump in it"
+    assert (
+        refused("audit", "samples", "--build", SHEET) == "samples:1:1: this is a folder; name the dump in it"
+    )
     assert refused("audit", AFTER, "--build", "samples").startswith("samples:1:1: this is a folder; ")
     assert refused("audit", AFTER, "--build", SHEET, "--dialect", "x/y.yaml").startswith("x/y.yaml:1:1: ")
 
@@ -81,9 +85,7 @@ def test_a_folder() -> None:
     ("code", "said"), [(errno.EACCES, "may not be read"), (errno.EIO, "cannot be read")], ids=str
 )
 @pytest.mark.parametrize("file", [AFTER, SHEET])
-def test_a_file_that_cannot_be_read(
-    file: str, code: int, said: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_that_cannot_be_read(file: str, code: int, said: str, monkeypatch: pytest.MonkeyPatch) -> None:
     real = open
 
     def guarded(name: Any, *more: Any, **others: Any) -> Any:
@@ -123,7 +125,10 @@ def test_a_dump_that_no_dialect_knows(content: bytes, tmp_path: pathlib.Path) ->
 def test_a_dump_in_utf_16(tmp_path: pathlib.Path) -> None:
     dump = tmp_path / "dump.txt"
     dump.write_text("~ plover 4.1.2 / Reed-405 / x / everything\n", encoding="utf-16")
-    assert refused("audit", dump, "--build", SHEET) == f"{dump}:1:1: the dump is UTF-16 text; save it again as UTF-8"
+    assert (
+        refused("audit", dump, "--build", SHEET)
+        == f"{dump}:1:1: the dump is UTF-16 text; save it again as UTF-8"
+    )
 
 
 def test_a_dump_that_is_too_large(tmp_path: pathlib.Path) -> None:
@@ -271,6 +276,56 @@ def test_an_unknown_dialect() -> None:
     assert "plover" in line
 
 
+DIALECT = """\
+dialect: wren
+title: A small one
+family: console
+header: ["wren {firmware.version}"]
+remark: "~"
+assignment: "{name} := {value}"
+settings:
+  screen: {is: osd.drive, words: {camera: chip, serial: displayport}}
+forms:
+  - line: "link {id} does {jobs}"
+    cells:
+      id: {words: {u1: UART1}}
+      jobs: {bits: {0: console-link, 2: receiver}, written: hex}
+    gives: {"ports.{id}.functions": jobs}
+"""
+
+
+def test_a_dialect_of_ones_own(tmp_path: pathlib.Path) -> None:
+    dialect, dump = tmp_path / "wren.yaml", tmp_path / "dump.txt"
+    dialect.write_text(DIALECT)
+    dump.write_text("~ wren 1.0\nscreen := camera\nlink u1 does 0x4\n")
+    outcome = run("audit", dump, "--build", SHEET, "--dialect", dialect)
+    assert (outcome.code, outcome.err) == (1, "")
+    assert "read as wren, 2 settings, all understood" in outcome.out
+    assert run("diff", dump, dump, "--dialect", dialect).code == 0
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "said"),
+    [
+        ("family: console", "family: columns", "3:9", "columns"),
+        ("family: console\n", "", "1:1", "lacks the key 'family'"),
+        ("title:", "titel:", "2:1", "did you mean 'title'?"),
+        ("{id} does", "{id does", "10:11", "brace"),
+        ("words: {camera: chip, serial: displayport}", "wrods: {}", "8:27", "wrods"),
+        ("written: hex", "written: roman", "13:61", "roman"),
+        ("jobs}", "job}", "10:11", "the cell {job} is not described"),
+        ("osd.drive", "osd..drive", "8:16", "osd..drive"),
+        ("remark:", "remark: [", "5:", "this is not YAML"),
+    ],
+)
+def test_a_dialect_with_a_fault(old: str, new: str, place: str, said: str, tmp_path: pathlib.Path) -> None:
+    file = tmp_path / "wren.yaml"
+    file.write_text(DIALECT.replace(old, new))
+    line = refused("audit", AFTER, "--build", SHEET, "--dialect", file)
+    assert line.startswith(f"{file}:{place}")
+    assert said in line
+
+
 # Mends
 
 
@@ -302,6 +357,10 @@ def test_mends_that_cannot_be_written(name: str, tmp_path: pathlib.Path) -> None
     line = refused("audit", AFTER, "--build", SHEET, "--mend", f"{tmp_path}/{name}")
     assert ":1:1: cannot be written (" in line
     assert listing(tmp_path) == {"file": b""}
+
+
+def test_mends_without_a_name() -> None:
+    assert refused("audit", AFTER, "--build", SHEET, "--mend", "").endswith("; name a new one")
 
 
 def test_half_written_mends_are_taken_away(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,8 +1,14 @@
-"""Whatever a file holds: exit code 0, 1 or 2, one line for a fault, nothing that steers a terminal."""
+"""Whatever a file holds: exit code 0, 1 or 2, one line for a fault, nothing that steers a terminal.
+
+A run tries the same few examples each time. To look further, with others each time:
+
+    DEEPER=50 pytest tests/cli/test_fuzz.py
+"""
 
 from __future__ import annotations
 
 import json
+import os
 import pathlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -12,9 +18,11 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from tests.cli.session import AFTER, BEFORE, HERON, SHEET, Outcome, run
+from cfgaudit.model.placed import load
+from tests.cli.session import AFTER, BEFORE, HERON, SHEET, Outcome, process, run
 from tests.house.checkout import ROOT
 
+DEEPER = int(os.environ.get("DEEPER", "1"))
 GUARD = 20  # seconds that one example may take; most take a tenth of one
 
 Names = Sequence[str | pathlib.Path]
@@ -23,7 +31,8 @@ Names = Sequence[str | pathlib.Path]
 def examples(count: int) -> Callable[[Any], Any]:
     """This many examples, without a deadline: the guard is another one."""
     return settings(
-        max_examples=count,
+        max_examples=count * DEEPER,
+        derandomize=DEEPER == 1,
         deadline=None,
         suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     )
@@ -72,7 +81,23 @@ def holds(*arguments: str | pathlib.Path) -> Outcome:
 # Files that were well once
 
 PIECES = [b"\0", b"\x1b[31m", b"\xff", b"\xc2\x85", b"\xe2\x80\xae", b'"', b"'", b"{", b"}", b"[", b"]", b"%"]
-PIECES += [b":", b"-", b"#", b"~", b"&a ", b"*a", b"!", b"|", b"\r", b"\n", b"\t", b" ", b"9" * 30, b"-1", b"1e999"]
+PIECES += [
+    b":",
+    b"-",
+    b"#",
+    b"~",
+    b"&a ",
+    b"*a",
+    b"!",
+    b"|",
+    b"\r",
+    b"\n",
+    b"\t",
+    b" ",
+    b"9" * 30,
+    b"-1",
+    b"1e999",
+]
 
 
 EDITS = st.lists(
@@ -117,7 +142,7 @@ def file_of(name: str) -> bytes:
     return (ROOT / name).read_bytes()
 
 
-@examples(60)
+@examples(8)
 @given(edits=EDITS)
 def test_a_spoilt_dump(edits: Edits, folder: pathlib.Path) -> None:
     data = spoilt(file_of(AFTER), edits)
@@ -132,7 +157,7 @@ def test_a_spoilt_dump(edits: Edits, folder: pathlib.Path) -> None:
     holds("diff", BEFORE, dump, "--format", "json")
 
 
-@examples(20)
+@examples(5)
 @given(edits=EDITS)
 def test_a_spoilt_dump_in_sections(edits: Edits, folder: pathlib.Path) -> None:
     data = spoilt(file_of(HERON), edits)
@@ -142,7 +167,7 @@ def test_a_spoilt_dump_in_sections(edits: Edits, folder: pathlib.Path) -> None:
     holds("diff", dump, HERON)
 
 
-@examples(80)
+@examples(20)
 @given(edits=EDITS)
 def test_a_spoilt_build_sheet(edits: Edits, folder: pathlib.Path) -> None:
     data = spoilt(file_of(SHEET), edits)
@@ -151,7 +176,7 @@ def test_a_spoilt_build_sheet(edits: Edits, folder: pathlib.Path) -> None:
     holds("audit", AFTER, "--build", sheet)
 
 
-@examples(40)
+@examples(20)
 @given(edits=EDITS)
 def test_a_spoilt_dialect(edits: Edits, folder: pathlib.Path) -> None:
     data = spoilt(file_of("grammars/plover.yaml"), edits)
@@ -160,7 +185,7 @@ def test_a_spoilt_dialect(edits: Edits, folder: pathlib.Path) -> None:
     holds("audit", AFTER, "--build", SHEET, "--dialect", dialect)
 
 
-@examples(40)
+@examples(10)
 @given(edits=EDITS)
 def test_a_spoilt_rule_file(edits: Edits, folder: pathlib.Path) -> None:
     data = spoilt(file_of("rules/serial.yaml"), edits)
@@ -171,16 +196,185 @@ def test_a_spoilt_rule_file(edits: Edits, folder: pathlib.Path) -> None:
     holds("rules", "check", rules)
 
 
+# Data that was well once: parts replaced, lost and doubled, so that what comes out is still YAML
+
+ODD: list[Any] = [
+    None,
+    True,
+    -1,
+    0,
+    7,
+    2**63 - 1,
+    -(2**63),
+    1e308,
+    0.1,
+    "",
+    " ",
+    "\x1b[2J",
+    "\u202e",
+    "a.b",
+    "{",
+    "{x}",
+]
+ODD += [
+    "{n}",
+    "{value}",
+    "{id...}",
+    "{a}{b}",
+    "PB6",
+    "none",
+    "0x1F",
+    "on",
+    ".*(a+)+$",
+    "(",
+    "é",
+    [],
+    {},
+    [[]],
+    {"": ""},
+]
+GRAFTS = st.lists(
+    st.tuples(
+        st.integers(0, 99_999), st.sampled_from(["replace", "lose", "double", "move"]), st.integers(0, 99_999)
+    ),
+    min_size=1,
+    max_size=3,
+)
+Grafts = list[tuple[int, str, int]]
+
+
+def grafted(well: Any, grafts: Grafts) -> bytes:
+    """Data with some of its parts changed, as a JSON file, which is YAML too."""
+    data = json.loads(json.dumps(well))
+    for at, kind, other in grafts:
+        spots = [*holders(data)]
+        if not spots:
+            break
+        holder, key = spots[at % len(spots)]
+        donor, name = spots[other % len(spots)]
+        if kind == "replace":
+            holder[key] = ODD[other % len(ODD)]
+        elif kind == "lose":
+            del holder[key]
+        elif kind == "move":
+            holder[key] = json.loads(json.dumps(donor[name]))
+        elif isinstance(holder, list):
+            holder.insert(key, holder[key])
+        else:
+            holder[f"{key}x"] = holder[key]
+    return json.dumps(data).encode()
+
+
+def holders(data: Any) -> Iterator[tuple[Any, Any]]:
+    """Every spot of nested data: the list or mapping that holds it, and its index or key."""
+    for key, inner in [
+        *(data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ())
+    ]:
+        yield data, key
+        yield from holders(inner)
+
+
+@examples(10)
+@given(grafts=GRAFTS)
+def test_a_changed_dialect(grafts: Grafts, folder: pathlib.Path) -> None:
+    dialect, mends = folder / "dialect.yaml", folder / "mends.txt"
+    dialect.write_bytes(grafted(load(ROOT / "grammars/plover.yaml").data, grafts))
+    try:
+        holds("audit", AFTER, "--build", SHEET, "--dialect", dialect, "--mend", mends)
+    finally:
+        mends.unlink(missing_ok=True)
+        (folder / "mends.txt.undo").unlink(missing_ok=True)
+    holds("diff", BEFORE, AFTER, "--dialect", dialect)
+
+
+@examples(6)
+@given(grafts=GRAFTS)
+def test_a_changed_dialect_in_sections(grafts: Grafts, folder: pathlib.Path) -> None:
+    dialect = folder / "dialect.yaml"
+    dialect.write_bytes(grafted(load(ROOT / "grammars/dunlin.yaml").data, grafts))
+    holds("audit", HERON, "--build", "samples/heron/build.yaml", "--dialect", dialect)
+
+
+@examples(20)
+@given(grafts=GRAFTS)
+def test_a_changed_build_sheet(grafts: Grafts, folder: pathlib.Path) -> None:
+    sheet = folder / "build.yaml"
+    sheet.write_bytes(grafted(load(ROOT / SHEET).data, grafts))
+    holds("audit", AFTER, "--build", sheet, "--not-judged")
+
+
+@examples(6)
+@given(grafts=GRAFTS)
+def test_a_changed_rule_file(grafts: Grafts, folder: pathlib.Path) -> None:
+    rules = folder / "changed"
+    rules.mkdir(exist_ok=True)
+    data = load(ROOT / "rules/serial.yaml").data
+    (rules / "mine.yaml").write_bytes(grafted(data, grafts).replace(b'"serial/', b'"mine/'))
+    holds("audit", AFTER, "--build", SHEET, "--rules", rules)
+    holds("rules", "check", rules)
+
+
 # Files that never were well
 
-HEADERS = [b"", b"~ plover 4.1.2 / Reed-405 / STM32F405RGT6 / everything\n", b"; dunlin 2.3.1 on Sedge-743 with X\n"]
+HEADERS = [
+    b"",
+    b"~ plover 4.1.2 / Reed-405 / STM32F405RGT6 / everything\n",
+    b"; dunlin 2.3.1 on Sedge-743 with X\n",
+]
 CELLS = st.sampled_from(
-    "link u1 u6 usb does 0x90 0xFFFFFFFFFFFFFFF at 115200 -1 99999999999999999999 := = [link A] [craft] tune 1 draw "
-    "craft 621 out m1 turns pin B0 PZ9 switch works ready by lever from to screen serial \" \\ ~ ; # \x1b[2J \u202e \0".split(" ")
+    [
+        *(
+            "link",
+            "u1",
+            "u6",
+            "usb",
+            "does",
+            "0x90",
+            "0xFFFFFFFFFFFFFFF",
+            "at",
+            "115200",
+            "-1",
+            "9" * 20,
+            ":=",
+        ),
+        *(
+            "=",
+            "[link A]",
+            "[craft]",
+            "tune",
+            "1",
+            "draw",
+            "craft",
+            "621",
+            "out",
+            "m1",
+            "turns",
+            "pin",
+            "B0",
+            "PZ9",
+        ),
+        *(
+            "switch",
+            "works",
+            "ready",
+            "by",
+            "lever",
+            "from",
+            "to",
+            "screen",
+            "serial",
+            '"',
+            "\\",
+            "~",
+            ";",
+            "#",
+        ),
+        *("\x1b[2J", "\u202e", "\0", ""),
+    ]
 )
 
 
-@examples(100)
+@examples(12)
 @given(head=st.sampled_from(HEADERS), data=st.binary(max_size=400))
 @example(head=HEADERS[1], data=b"")
 @example(head=HEADERS[1], data=b'\xef\xbb\xbf"')
@@ -192,7 +386,7 @@ def test_any_bytes_as_a_dump(head: bytes, data: bytes, folder: pathlib.Path) -> 
     holds("diff", dump, HERON)
 
 
-@examples(60)
+@examples(8)
 @given(
     head=st.sampled_from(HEADERS),
     lines=st.lists(st.lists(CELLS, max_size=7).map(" ".join), max_size=30),
@@ -225,19 +419,34 @@ def words_of(schema: str) -> list[str]:
 
 def data_of(words: list[str]) -> st.SearchStrategy[Any]:
     """JSON-like data of these words and of all that is odd."""
-    odd = st.sampled_from([None, True, -1, 0, 2**63 - 1, -(2**63), 1e308, 0.1, "", "\x1b[2J", "\u202e", "a.b", "PA1"])
+    odd = st.sampled_from(
+        [None, True, -1, 0, 2**63 - 1, -(2**63), 1e308, 0.1, "", "\x1b[2J", "\u202e", "a.b", "PA1"]
+    )
     leaves = odd | st.sampled_from(words) | st.integers(-5, 3000) | st.text(max_size=8)
     keys = st.sampled_from(words) | st.text(max_size=4)
     return st.recursive(
-        leaves, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(keys, inner, max_size=5), max_leaves=25
+        leaves,
+        lambda inner: st.lists(inner, max_size=4) | st.dictionaries(keys, inner, max_size=5),
+        max_leaves=25,
     )
 
 
-SHEET_KEYS = ["craft", "class", "board", "devices", "esc", "motors", "propeller", "battery", "radio", "video_link"]
+SHEET_KEYS = [
+    "craft",
+    "class",
+    "board",
+    "devices",
+    "esc",
+    "motors",
+    "propeller",
+    "battery",
+    "radio",
+    "video_link",
+]
 SHEET_DATA = data_of(words_of("model/build.schema.json"))
 
 
-@examples(100)
+@examples(30)
 @given(data=st.dictionaries(st.sampled_from(SHEET_KEYS), SHEET_DATA, max_size=4) | SHEET_DATA)
 def test_any_data_as_a_build_sheet(data: Any, folder: pathlib.Path) -> None:
     sheet = folder / "build.yaml"
@@ -245,7 +454,7 @@ def test_any_data_as_a_build_sheet(data: Any, folder: pathlib.Path) -> None:
     holds("audit", AFTER, "--build", sheet, "--not-judged")
 
 
-@examples(100)
+@examples(30)
 @given(data=st.binary(max_size=300) | st.text(max_size=100).map(str.encode), kind=st.integers(0, 2))
 def test_any_bytes_as_yaml(data: bytes, kind: int, folder: pathlib.Path) -> None:
     rules = folder / "any"
@@ -281,9 +490,26 @@ EXPRESSIONS = st.sampled_from(
     ]
 )
 PATHS = EXPRESSIONS.map(lambda one: f"model.{{{one}}}.functions") | st.sampled_from(
-    ["{''}", ".", "build.devices.0", "device.port", "derived.serial.device", "model.ports", "a b", "{", "}}", "derived"]
+    [
+        "{''}",
+        ".",
+        "build.devices.0",
+        "device.port",
+        "derived.serial.device",
+        "model.ports",
+        "a b",
+        "{",
+        "}}",
+        "derived",
+    ]
 )
-LOOPS = ["device in build.devices", "model in build.devices", "true in model.ports", "port in model.{1/0}", "p in model"]
+LOOPS = [
+    "device in build.devices",
+    "model in build.devices",
+    "true in model.ports",
+    "port in model.{1/0}",
+    "p in model",
+]
 RULES = st.fixed_dictionaries(
     {
         "id": st.sampled_from(["mine/one", "mine/two", "serial/job-nowhere", "Mine"]),
@@ -293,7 +519,9 @@ RULES = st.fixed_dictionaries(
         "say": PATHS,
         "why": st.text(max_size=5),
         "basis": st.just("common practice"),
-        "cases": st.just([{"fails": {"model": {"a": [1]}, "build": {"devices": [{"gnss": {"port": "UART4"}}]}}}]),
+        "cases": st.just(
+            [{"fails": {"model": {"a": [1]}, "build": {"devices": [{"gnss": {"port": "UART4"}}]}}}]
+        ),
     },
     optional={
         "each": st.lists(st.sampled_from(LOOPS), max_size=2) | st.sampled_from(LOOPS),
@@ -302,13 +530,15 @@ RULES = st.fixed_dictionaries(
         "at": st.fixed_dictionaries({}, optional={"declared": st.lists(PATHS, max_size=2), "found": PATHS}),
         "about": st.lists(PATHS, max_size=2),
         "follows": st.sampled_from(["mine/one", "mine/two"]),
-        "mend": st.dictionaries(PATHS, PATHS | st.sampled_from([1e300, -1, True, "+ gnss", "- gnss", "{1e308}"])),
+        "mend": st.dictionaries(
+            PATHS, PATHS | st.sampled_from([1e300, -1, True, "+ gnss", "- gnss", "{1e308}"])
+        ),
         "hazard": st.sampled_from(["propellers", "\x1b[2J"]),
     },
 )
 
 
-@examples(150)
+@examples(12)
 @given(rules=st.lists(RULES, min_size=1, max_size=2))
 def test_any_rules(rules: list[Any], folder: pathlib.Path) -> None:
     home = folder / "mine"
@@ -316,3 +546,21 @@ def test_any_rules(rules: list[Any], folder: pathlib.Path) -> None:
     (home / "mine.yaml").write_text(json.dumps(rules), encoding="utf-8")
     holds("audit", AFTER, "--build", SHEET, "--rules", home)
     holds("rules", "check", home)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [b"\x1b]0;x\x07\r\n" * 99, b"[" * 99_999],
+    ids=["escapes", "brackets"],
+)
+def test_as_real_processes(data: bytes, folder: pathlib.Path) -> None:
+    file = folder / "any.yaml"
+    file.write_bytes(data)
+    for arguments in (
+        ("-", "--build", SHEET),
+        (AFTER, "--build", file),
+        (AFTER, "--dialect", file, "--build", SHEET),
+    ):
+        done = process("audit", *arguments, stdin=data)
+        assert (done.returncode, done.stdout) == (2, b"")
+        assert done.stderr.decode("utf-8").removesuffix("\n").isprintable()

@@ -13,6 +13,7 @@ from tests.cli.session import AFTER, BEFORE, SHEET, process, run, surroundings
 from tests.house.checkout import ROOT
 
 AUDIT = ("audit", AFTER, "--build", SHEET, "--not-judged")
+EXPLAIN = ("explain", "motor/pin-differs")
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
 
 
@@ -51,7 +52,7 @@ def test_plain_where_it_is_no_terminal() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [AUDIT, ("diff", BEFORE, AFTER), ("rules", "list"), ("explain", "motor/pin-differs")],
+    [AUDIT, ("diff", BEFORE, AFTER), EXPLAIN],
     ids=lambda one: one[0],
 )
 def test_colour_on_a_terminal_is_all_that_differs(arguments: tuple[str, ...]) -> None:
@@ -62,11 +63,11 @@ def test_colour_on_a_terminal_is_all_that_differs(arguments: tuple[str, ...]) ->
 
 @pytest.mark.parametrize("more", [{"NO_COLOR": "1"}, {"TERM": "dumb"}], ids=str)
 def test_no_colour_where_none_is_wanted(more: dict[str, str]) -> None:
-    assert on_a_terminal(*AUDIT, **more) == run(*AUDIT).out
+    assert on_a_terminal(*EXPLAIN, **more) == run(*EXPLAIN).out
 
 
 def test_an_empty_wish_for_no_colour_is_none() -> None:
-    assert COLOUR.search(on_a_terminal("explain", "motor/pin-differs", NO_COLOR=""))
+    assert COLOUR.search(on_a_terminal(*EXPLAIN, NO_COLOR=""))
 
 
 def test_data_has_no_colour_on_a_terminal() -> None:
@@ -74,7 +75,7 @@ def test_data_has_no_colour_on_a_terminal() -> None:
     assert shown == run("diff", BEFORE, AFTER, "--format", "json").out
 
 
-@pytest.mark.parametrize("arguments", [AUDIT, (*AUDIT, "--format", "json"), ("rules", "list"), ("--help",)])
+@pytest.mark.parametrize("arguments", [AUDIT, EXPLAIN, ("--help",)])
 def test_a_reader_who_leaves_early(arguments: tuple[str, ...]) -> None:
     command = [sys.executable, "-m", "cfgaudit", *arguments]
     child = subprocess.Popen(
@@ -85,7 +86,7 @@ def test_a_reader_who_leaves_early(arguments: tuple[str, ...]) -> None:
     child.stdout.close()  # before anything is written
     assert child.stderr.read() == b""
     child.stderr.close()
-    assert child.wait(60) == (1 if arguments[0] != "rules" else 0)
+    assert child.wait(60) == (0 if arguments == EXPLAIN else 1)
 
 
 def test_a_reader_of_one_line() -> None:
@@ -111,33 +112,44 @@ def test_a_full_disk() -> None:
     assert done.stderr == b"the report cannot be written (No space left on device); write it elsewhere\n"
 
 
-@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
-def test_streams_that_the_shell_closed(closed: str) -> None:
-    for arguments, code in ((f"diff {BEFORE} {AFTER}", 1), (f"diff - {AFTER}", 2), ("explain x", 2)):
-        done = subprocess.run(
-            f"{sys.executable} -m cfgaudit {arguments} {closed}",
-            shell=True,
-            cwd=ROOT,
-            env=surroundings(),
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            timeout=60,
-        )
-        assert done.returncode == code
-        assert b"Traceback" not in done.stderr
-        assert done.stderr.count(b"\n") <= 1
+@pytest.mark.parametrize(
+    ("arguments", "closed", "code", "said"),
+    [
+        (
+            f"diff - {AFTER}",
+            "<&-",
+            2,
+            b"-:1:1: standard input is closed; pipe a dump into it, or name a file\n",
+        ),
+        (f"diff {BEFORE} {AFTER}", ">&-", 1, b""),
+        ("explain x", "2>&-", 2, b""),
+        (f"diff {BEFORE} {AFTER}", "<&- >&- 2>&-", 1, b""),
+        ("explain x", "<&- >&- 2>&-", 2, b""),
+    ],
+)
+def test_streams_that_the_shell_closed(arguments: str, closed: str, code: int, said: bytes) -> None:
+    done = subprocess.run(
+        f"{sys.executable} -m cfgaudit {arguments} {closed}",
+        shell=True,
+        cwd=ROOT,
+        env=surroundings(),
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        timeout=60,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (code, b"", said)
 
 
 def test_a_dump_from_standard_input() -> None:
     dump = (ROOT / AFTER).read_bytes()
     piped = process("audit", "-", "--build", SHEET, stdin=dump).stdout.decode("utf-8")
-    assert piped.replace("-:9:14 ", f"{AFTER}:9:14 ").startswith("otter · plover 4.1.2 on Reed-405")
     assert "\n-: full dump, read as plover" in piped
+    assert "-:46:20" in piped
     assert run("diff", "-", AFTER, stdin=dump).code == 0
     assert run("diff", BEFORE, "-", stdin=dump).code == 1
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "utf-8"])
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
 def test_any_encoding(encoding: str) -> None:
     done = process("diff", BEFORE, AFTER, env={"PYTHONIOENCODING": encoding})
     assert (done.returncode, done.stderr) == (1, b"")

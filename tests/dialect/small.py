@@ -48,7 +48,10 @@ forms:
     factory: ["leg 1 spins m1 on off"]
   - line: "leg {n} serves {use} on {pin}"
     key: [n]
-    cells: {n: integer, use: {words: {lamp: led-strip, arm: servo}}, pin: {pin: "{port}{number}", none: [off, none]}}
+    cells:
+      n: integer
+      use: {words: {lamp: led-strip, arm: servo}}
+      pin: {pin: "{port}{number}", none: [off, none]}
     gives: {"outputs.{n}.use": use, "outputs.{n}.pin": pin}
   - line: "lever {slot} {mode} {channel} {low} {high}"
     key: [slot]
@@ -81,7 +84,8 @@ forms:
 settings:
   volts.warn: {is: battery.cell_warn_v, decimal: 0.01, range: [3.0, 4.2], default: 3.5}
   volts.full: {is: battery.cell_full_v, decimal: {by: 1, places: 2}, range: [3.0, 4.5], default: 4.2}
-  screen: {is: osd.drive, words: {camera: chip, serial: displayport, blank: "off"}, default: chip, after: restart}
+  screen:
+    {is: osd.drive, words: {camera: chip, serial: displayport, blank: "off"}, default: chip, after: restart}
   called: {is: identity.craft_name, text: "[^\\"]{0,16}", quoted: true, default: ""}
   pair: {is: receiver.bind, text: "[0-9a-f]{4}", private: true, after: power cycle}
   talks: {list: {of: {words: {a: one, b: two}}, separated: ",", empty: none}, default: [one]}
@@ -135,7 +139,11 @@ scopes:
     forms:
       - line: "acts = {deed} {knob} {low} {high}"
         key: []
-        cells: {deed: {words: {unused: none, arm: arm, call: beeper}}, knob: {integer: {offset: 5}}, low: integer, high: integer}
+        cells:
+          deed: {words: {unused: none, arm: arm, call: beeper}}
+          knob: {integer: {offset: 5}}
+          low: integer
+          high: integer
         gives:
           "modes.{deed}.{slot}.channel": knob
           "modes.{deed}.{slot}.from_us": low
@@ -148,7 +156,9 @@ scopes:
       stream: {is: "pin_setup.{pin}.dma", text: "-|[12]/[0-7]"}
   - opens: screen
     settings:
-      size: {packed: {rows: {bits: 0-5}, columns: {bits: 6-12}}, gives: {osd.rows: value.rows, osd.columns: value.columns}}
+      size:
+        packed: {rows: {bits: 0-5}, columns: {bits: 6-12}}
+        gives: {osd.rows: value.rows, osd.columns: value.columns}
       text-by: {is: osd.drive, words: {chip: chip, line: displayport}, default: chip}
   - opens: "tuning {n}"
     cells: {n: integer}

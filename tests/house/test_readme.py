@@ -134,7 +134,10 @@ def test_options_that_are_named_exist() -> None:
             helped = help_of(*commands_in(called[1].split()))
             named = OPTION.findall(called[1])
         else:
-            helped, named = everywhere, [] if re.match(r"\S*(pip|git|python3?) ", piece) else OPTION.findall(piece)
+            helped, named = (
+                everywhere,
+                [] if re.match(r"\S*(pip|git|python3?) ", piece) else OPTION.findall(piece),
+            )
         for option in named:
             assert re.search(rf"{option}\b(?!-)", helped), piece
 

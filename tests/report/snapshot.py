@@ -1,8 +1,8 @@
-"""Compares a report with the text that is kept of it under ``tests/report/snapshots/``.
+"""Compares a report with the text that is kept of it, in the folder ``snapshots`` beside the tests.
 
 When a report is meant to read differently, renew the files and look at what changed in them:
 
-    RENEW_SNAPSHOTS=1 pytest tests/report; git diff tests/report/snapshots
+    RENEW_SNAPSHOTS=1 pytest tests/report tests/cli; git diff tests
 
 A run that renews anything fails, so that no check passes because it wrote its own answer.
 """
@@ -17,9 +17,9 @@ import pytest
 FOLDER = pathlib.Path(__file__).parent / "snapshots"
 
 
-def assert_as_kept(name: str, text: str) -> None:
+def assert_as_kept(name: str, text: str, folder: pathlib.Path = FOLDER) -> None:
     """The text is, to the letter, what the file of this name holds."""
-    file = FOLDER / name
+    file = folder / name
     kept = file.read_bytes().decode("utf-8") if file.exists() else ""
     if text != kept and os.environ.get("RENEW_SNAPSHOTS"):
         file.write_bytes(text.encode("utf-8"))
