@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from itertools import islice
+
+from msgspec.structs import replace
 
 from cfgaudit.audit.evidence import Bench, Evidence, Source, facts_of_reading, without_missing
 from cfgaudit.audit.finding import Audit, Finding, NotJudged

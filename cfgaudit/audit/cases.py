@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.audit.audit import evidence
 from cfgaudit.audit.finding import NotJudged, Sight
@@ -16,8 +17,7 @@ from cfgaudit.model.sheet import normalise
 from cfgaudit.model.value import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Wrong:
+class Wrong(Struct, frozen=True):
     """A case that a rule does not answer as it says."""
 
     rule: str

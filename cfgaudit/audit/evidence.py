@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Protocol
+
+from msgspec import Struct, field
 
 from cfgaudit.audit.expression import Mention, branches
 from cfgaudit.audit.finding import Sight
@@ -36,8 +37,7 @@ class Source(Protocol):
         """The lines that would give the paths their wanted values."""
 
 
-@dataclass(frozen=True)
-class Evidence:
+class Evidence(Struct, frozen=True):
     """The three trees that rules see. ``figures`` still holds Missing; ``derived`` does not."""
 
     model: Mapping[str, Json]
@@ -45,7 +45,7 @@ class Evidence:
     figures: Mapping[str, Figure]
     derived: Mapping[str, Json]
     source: Source
-    _cuts: dict[frozenset[Mention], Mapping[str, Json]] = field(default_factory=dict, repr=False)
+    _cuts: dict[frozenset[Mention], Mapping[str, Json]] = field(default_factory=dict)
 
     def cut(self, mentions: frozenset[Mention]) -> Mapping[str, Json]:
         """The trees without what no expression with these mentions looks at."""
@@ -73,8 +73,7 @@ def without_missing(figure: Figure) -> Json:
     return None if isinstance(figure, Missing) else figure
 
 
-@dataclass(frozen=True)
-class Bench:
+class Bench(Struct, frozen=True):
     """The source of a real audit: a dump that was read and a build sheet."""
 
     reading: Reading

@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.model.placed import shown
 from cfgaudit.model.value import Json
@@ -65,8 +66,7 @@ class Fault(Exception):
         self.column = column
 
 
-@dataclass(frozen=True)
-class Expression:
+class Expression(Struct, frozen=True, dict=True):
     """An expression over the three trees and the names bound by a rule's loops.
 
     It is compiled when it is first looked at: of all sentences in a rule book a run needs a few.
@@ -96,8 +96,7 @@ class Expression:
         return tuple(self.text.split(".")) if _DOTTED.fullmatch(self.text) else ()
 
 
-@dataclass(frozen=True)
-class Surroundings:
+class Surroundings(Struct, frozen=True):
     """The data of one judgement, ready for several expressions."""
 
     data: Mapping[str, Json]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin, Place
@@ -24,8 +25,7 @@ class Level(StrEnum):
         return list(Level).index(self)
 
 
-@dataclass(frozen=True, slots=True)
-class Sight:
+class Sight(Struct, frozen=True):
     """A place a finding points at and what stands there.
 
     ``origin`` is a place in a file or a dialect's default; ``text`` is the line's text there.
@@ -35,8 +35,7 @@ class Sight:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mend:
+class Mend(Struct, frozen=True):
     """Lines to paste that mend a finding, or why there are none.
 
     ``wanted`` holds the values that model paths should have, whatever the dialect; the lines say
@@ -49,8 +48,7 @@ class Mend:
     wanted: tuple[tuple[Path, Value], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """A rule that fails for one subject."""
 
     rule: str
@@ -74,8 +72,7 @@ class Finding:
         return hashlib.sha256(content.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
-@dataclass(frozen=True, slots=True)
-class NotJudged:
+class NotJudged(Struct, frozen=True):
     """A rule that could not be judged for one subject, and what is missing."""
 
     rule: str
@@ -85,8 +82,7 @@ class NotJudged:
     where: Place | None  # where to write it, if it is the build sheet's to say
 
 
-@dataclass(frozen=True, slots=True)
-class Audit:
+class Audit(Struct, frozen=True):
     """The outcome of all rules: findings weightiest first, then what holds, then what is open."""
 
     findings: tuple[Finding, ...]

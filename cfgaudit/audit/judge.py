@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import islice
+
+from msgspec import Struct
 
 from cfgaudit.audit.evidence import Evidence, without_missing
 from cfgaudit.audit.expression import Fault, Surroundings, surroundings, truth
@@ -19,13 +20,11 @@ SUBJECTS_MOST = 300  # of one rule; an aircraft has some dozens of anything
 SIGHTS_MOST = 12  # lines that one finding points at; the sentence says how many there are
 
 
-@dataclass(frozen=True, slots=True)
-class Holds:
+class Holds(Struct, frozen=True):
     """The rule holds for a subject, or is not about it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fails:
+class Fails(Struct, frozen=True):
     """The rule fails for a subject; ``about`` are the tags by which findings hang together."""
 
     finding: Finding
@@ -36,8 +35,7 @@ class Fails:
 Judgement = Holds | Fails | NotJudged
 
 
-@dataclass(frozen=True, slots=True)
-class _Bound:
+class _Bound(Struct, frozen=True):
     """A name's value and where in the trees it stands.
 
     ``known_as`` is the path with names in place of numbers in a list, so that a thing is called the
@@ -49,8 +47,7 @@ class _Bound:
     known_as: Path
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
+class _Open(Struct, frozen=True):
     """A path that leads nowhere: what is missing, and where it would be written."""
 
     path: Path

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.audit.expression import Expression, Fault, Surroundings, value
 from cfgaudit.model.path import Path
@@ -14,8 +15,7 @@ from cfgaudit.model.value import Json, spoken
 _WHERE = re.compile(r"\.(line|lines|first|last)\b")
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(Struct, frozen=True):
     """A text in parts: fixed ones and expressions."""
 
     text: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from cfgaudit.audit.expression import Expression, Mention
 from cfgaudit.audit.finding import Level
@@ -13,16 +14,14 @@ from cfgaudit.model.place import Place
 from cfgaudit.model.value import Json
 
 
-@dataclass(frozen=True, slots=True)
-class Loop:
+class Loop(Struct, frozen=True):
     """``device in build.devices``: a name for each entry of a list or map in turn."""
 
     name: str
     path: Phrase
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(Struct, frozen=True):
     """A value that a model path should have: ``+`` and ``-`` add to and take from a list."""
 
     path: Phrase
@@ -30,8 +29,7 @@ class Wish:
     value: Phrase | Json
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """A small configuration with the answer that the rule must give for it."""
 
     answer: str  # "holds", "fails" or "not_judged"
@@ -42,8 +40,7 @@ class Case:
     place: Place
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(Struct, frozen=True, dict=True):
     """One rule, compiled."""
 
     id: str

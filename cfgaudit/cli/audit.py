@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import click
+from msgspec import Struct
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
 
 
-@dataclass(frozen=True, slots=True)
-class Options:
+class Options(Struct, frozen=True):
     """What the command line asks for."""
 
     dump: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin
@@ -18,8 +19,7 @@ class Weight(StrEnum):
     REST = "the rest"
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One change a builder would speak of in one breath.
 
     A job that moved from one port to another is one change with two paths. ``subject`` is what

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
@@ -16,8 +17,7 @@ from cfgaudit.compare.speak import spoken_changes
 from cfgaudit.compare.weights import rank
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """All changes from one configuration to another.
 
     ``settings_a`` and ``settings_b`` say how many settings the two dumps wrote: what the number

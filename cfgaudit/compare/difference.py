@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import TypeVar
+
+from msgspec import Struct
 
 from cfgaudit.model.model import Leaf, Unknown
 from cfgaudit.model.path import Path
@@ -18,8 +19,7 @@ Key = TypeVar("Key")
 Canonical = int | float | str | tuple["Canonical", ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """A leaf before and after; ``Unknown`` where that side does not say it.
 
     ``private``: it may be said that it changed, but not from what to what.

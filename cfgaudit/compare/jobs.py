@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
@@ -53,8 +54,7 @@ def _moved(port: str, before: Ports, after: Ports) -> frozenset[str]:
     return before.get(port, frozenset()) ^ after.get(port, frozenset())
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Struct, frozen=True):
     """Where one job was and is."""
 
     job: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
@@ -16,8 +17,7 @@ from cfgaudit.model.value import spoken
 NO_PIN = "none"
 
 
-@dataclass(frozen=True, slots=True)
-class _Output:
+class _Output(Struct, frozen=True):
     number: str
     motor: str  # "" if it drives none
     use: str  # "" if it drives a motor or nobody said
@@ -28,8 +28,7 @@ class _Output:
         return f"motor {self.motor}" if self.motor else self.use
 
 
-@dataclass(frozen=True, slots=True)
-class _Move:
+class _Move(Struct, frozen=True):
     """A motor with one output on each side, of which the pin or the number changed."""
 
     motor: str

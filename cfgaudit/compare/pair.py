@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
@@ -18,8 +19,7 @@ from cfgaudit.model.value import Json
 WAITS = ("power cycle", "restart")
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """``a`` is before, ``b`` after."""
 
     a: Side

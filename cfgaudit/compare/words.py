@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.nested import JOBS
@@ -56,8 +57,7 @@ SPECIAL: Mapping[str, Mapping[float | str, str]] = {
 SWITCHES = ("sensors.", "arming.checks")
 
 
-@dataclass(frozen=True, slots=True)
-class Topic:
+class Topic(Struct, frozen=True):
     """What leaves below these prefixes are spoken of as.
 
     ``subject`` may hold ``{1}``: the path's key with that index. ``skip`` keys of the path are in

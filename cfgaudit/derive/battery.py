@@ -13,15 +13,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, told, word
 
 
-@dataclass(frozen=True, slots=True)
-class Chemistry:
+class Chemistry(Struct, frozen=True):
     """Volts of one cell."""
 
     name: str

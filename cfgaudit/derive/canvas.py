@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True, order=True)
-class Canvas:
+
+class Canvas(Struct, frozen=True, order=True):
     """A grid of character cells; columns and rows count from 0."""
 
     columns: int

@@ -10,8 +10,9 @@ summed up for the sizes. 420,000 baud is common practice, from memory.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 SYNC = 0xC8
 FRAME_MAX_BYTES = 64
@@ -30,8 +31,7 @@ _CHANNEL_BITS = 11
 _POLYNOMIAL = 0xD5
 
 
-@dataclass(frozen=True, slots=True)
-class FrameType:
+class FrameType(Struct, frozen=True):
     """One kind of frame, with the bytes of its payload."""
 
     name: str

@@ -11,8 +11,9 @@ Rust crates ``dshot-frame`` and ``dshot-codec``. The turn-round time is common p
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 # The words of motors.protocol that are DShot → bits per second. Other protocols have no frames.
 BIT_RATES: Mapping[str, int] = MappingProxyType(
@@ -38,8 +39,7 @@ _GCR = (
 _NIBBLES = {code: nibble for nibble, code in enumerate(_GCR)}
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
+class Times(Struct, frozen=True):
     """How long everything takes on one line; all in µs."""
 
     bit_us: float
@@ -54,8 +54,7 @@ class Times:
         return self.frame_us + (TURN_ROUND_US + self.reply_us if bidirectional else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Garbled:
+class Garbled(Struct, frozen=True):
     """A reply that no ESC sends: which of its checks failed."""
 
     reason: str

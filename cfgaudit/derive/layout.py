@@ -7,7 +7,9 @@ column), so that of two that overlap the later one is the one to move.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.derive.canvas import Canvas
 
@@ -15,8 +17,7 @@ from cfgaudit.derive.canvas import Canvas
 _BACKGROUND = frozenset({"horizon", "crosshair"})
 
 
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(Struct, frozen=True):
     """A shown element; ``width`` is None where nobody tells it."""
 
     name: str
@@ -44,8 +45,7 @@ class Element:
         return self.row == other.row and self.column < other.end and other.column < self.end
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """Where an element should be; not ``shown`` where the canvas has no room for it."""
 
     column: int

@@ -8,12 +8,12 @@ sixteen-channel frame. What is marked *memory* is common practice of the trade, 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Link:
+
+class Link(Struct, frozen=True):
     """What one protocol carries: channels with a travel, and on-off channels numbered after them."""
 
     proportional: int

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(Struct, frozen=True):
     """Stands in a tree of figures where the inputs do not allow one.
 
     ``needs`` are the dotted paths that nobody told, from ``model.``, ``build.`` or ``reading.`` on.

@@ -31,7 +31,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.derive.canvas import CHIP, Canvas, canvas
 from cfgaudit.derive.layout import Element, covered, spots, unmeasured
@@ -102,8 +103,7 @@ def _canvas(model: Tree) -> Canvas | Missing:
     return CHIP[standard] if standard else Missing(("model.osd.standard",))
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
+class _Unit(Struct, frozen=True):
     """A digital unit of the sheet: its place in the list, its name, and the grid it draws."""
 
     index: int

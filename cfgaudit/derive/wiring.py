@@ -8,15 +8,15 @@ that mend another.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from cfgaudit.derive.jobs import SOLE, beside, clashing, is_door, may_share
 from cfgaudit.derive.tree import Tree, branch, entries, told, whole, wholes, word, words
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
+class Device(Struct, frozen=True):
     """One device of the build sheet; ``job`` and ``port`` are "" where it has none."""
 
     index: int  # its place in the sheet's list, from 0
@@ -26,8 +26,7 @@ class Device:
     rates_baud: tuple[int, ...]  # what it can run at; empty if the sheet does not say
 
 
-@dataclass(frozen=True, slots=True)
-class Port:
+class Port(Struct, frozen=True):
     """One serial port. ``jobs`` is None where the dump does not say what it carries."""
 
     id: str
@@ -56,8 +55,7 @@ class Port:
         return any(job == own or job in beside(own) for own in self.soldered)
 
 
-@dataclass(frozen=True)
-class Wiring:
+class Wiring(Struct, frozen=True, dict=True):
     """All devices of a build sheet and all ports that it or the dump speaks of, by id."""
 
     devices: tuple[Device, ...]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.bits import MOST, Bits, Field, Packed, nameless
 from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
@@ -28,8 +29,7 @@ class Undeclared(Enum):
 UNDECLARED = Undeclared.UNDECLARED
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """Codec, range in model units, default, and the marks private, after, since, until."""
 
     codec: Codec

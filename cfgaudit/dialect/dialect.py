@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.dialect import template
 from cfgaudit.dialect.form import Form, Gift, Scope
@@ -14,8 +16,7 @@ from cfgaudit.model.value import Value
 from cfgaudit.model.version import Versions, numbers, versions
 
 
-@dataclass(frozen=True)
-class Dialect:
+class Dialect(Struct, frozen=True, dict=True):
     """Everything a dialect file says, ready for reading and writing.
 
     ``scopes[0]`` holds the lines outside every scope. Of settings with ``since``, ``until`` or new

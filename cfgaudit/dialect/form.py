@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from cfgaudit.dialect.cell import Cell
 from cfgaudit.dialect.codec.codec import Misfit
@@ -12,8 +13,7 @@ from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
 
 
-@dataclass(frozen=True, slots=True)
-class Gift:
+class Gift(Struct, frozen=True):
     """A model path that a cell, or a field of a packed cell, gives."""
 
     path: PathTemplate
@@ -21,8 +21,7 @@ class Gift:
     field: str = ""  # "" for the whole cell
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """One kind of line. A setting is a form with one cell, ``value``, and a name.
 
     Forms of one ``kin`` are several shapes of one row: of their lines with the same key the last
@@ -55,8 +54,7 @@ class Form:
         return self.name or " ".join(word.render(texts) for word in self.heading) or self.line.text
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """Lines that belong together: under a section or selector line, or outside all of them."""
 
     opens: Line | None  # None for the lines outside every scope

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.dialect.template import holes
 from cfgaudit.model.placed import Placed
@@ -18,8 +19,7 @@ _HOLE = re.compile(r"\{([a-z_.]+)\}")
 _PATH = re.compile(r"(?:firmware|identity)\.[a-z_]+|extent")
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
+class Header(Struct, frozen=True):
     """A remark that says which firmware wrote the dump."""
 
     text: str
@@ -27,8 +27,7 @@ class Header:
     gives: tuple[str, ...]  # what its groups give: model paths in dots, or "extent"
 
 
-@dataclass(frozen=True, slots=True)
-class Front:
+class Front(Struct, frozen=True):
     """Name, headers and versions of a dialect, and the words by which a header tells the extent."""
 
     name: str

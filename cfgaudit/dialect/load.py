@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any, TypeVar
+
+from msgspec.structs import replace
 
 from cfgaudit.dialect import template
 from cfgaudit.dialect.cell import Cell, cell
@@ -184,6 +185,10 @@ def _form(placed: Placed, route: Route, data: Mapping[str, Any], outer: Mapping[
             place = placed.place((*route, "key", n))
             raise Refusal(f"the key {name!r} is no cell of the line", "name a cell", place)
         _check_keyable(placed, (*route, "key", n), name, cells)
+    for text, gift in zip(data.get("gives", {}), gifts, strict=True):
+        if missing := [name for name in key if name not in gift.path.cells]:
+            what = f"lines with another {missing[0]} would give {text!r} too"
+            raise Refusal(what, f"set {{{missing[0]}}} in the path", placed.place((*route, "gives", text)))
     factory = tuple(data.get("factory", ()))
     return Form(line, cells, gifts, key, line.text, tuple(_heading(line, key)), factory)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from cfgaudit.dialect.cell import Undeclared
 from cfgaudit.dialect.codec.bits import nameless
@@ -50,16 +51,14 @@ def pasted(reading: Reading, text: Text) -> Reading:
 # Sorting: which form each line fits, in which scope
 
 
-@dataclass(frozen=True, slots=True)
-class Sorting:
+class Sorting(Struct, frozen=True):
     """Lines by what the dialect makes of them."""
 
     entries: list[Entry] = field(default_factory=list)
     unknown: list[Statement] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class _Opened:
+class _Opened(Struct, frozen=True):
     """A scope that lines stand in: the one outside of all, or one that a line has opened."""
 
     scope: Scope
@@ -182,8 +181,7 @@ def _factory_statements(dialect: Dialect, scope: Scope) -> tuple[Statement, ...]
 # Decoding: cells → leaves
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(Struct, frozen=True):
     """What one entry says."""
 
     leaves: tuple[tuple[Path, Leaf], ...]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.extent import Extent
@@ -17,8 +18,7 @@ from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A line and the form it fits.
 
     ``outer`` holds those cells of the scope it stands in that can be read, ``head`` the line that
@@ -76,8 +76,7 @@ def slot(scope: Scope, form: Form, outer: Mapping[str, str], keys: tuple[str, ..
     return (opens, form.kin, tuple(outer.get(name, "") for name in scope.cells), keys)
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """A cell that the dialect cannot take at its word: out of range, or a word it does not know."""
 
     place: Place
@@ -87,16 +86,14 @@ class Doubt:
     kind: str  # "range", "word" or "form"
 
 
-@dataclass(frozen=True, slots=True)
-class Repeat:
+class Repeat(Struct, frozen=True):
     """A line that comes again with another value: the last one wins."""
 
     first: Statement
     last: Statement
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True, dict=True):
     """A dump, read."""
 
     dump: Dump

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar
+
+from msgspec import Struct
 
 from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.front import Header
@@ -43,8 +44,7 @@ class Fronted(Protocol):
 Known = TypeVar("Known", bound=Fronted)
 
 
-@dataclass(frozen=True, slots=True)
-class Recognition(Generic[Known]):
+class Recognition(Struct, Generic[Known], frozen=True):
     """A dialect and what the dump's header says."""
 
     dialect: Known

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
@@ -14,8 +15,7 @@ SEGMENT = re.compile(r"[A-Za-z0-9_-]+")
 _BRACE = re.compile(r"[{}]")
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """One word of a line: fixed, or with cells in it (``u4``, ``{id}``, ``m{n}``)."""
 
     text: str
@@ -34,16 +34,14 @@ class Word:
         return _HOLE.sub(lambda hole: texts[hole[1]], self.text) if self.pattern else self.text
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """The cells a line was matched to: their texts, and which word of the line each stands in."""
 
     texts: Mapping[str, str]
     words: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line's template; ``tail`` names the cell that takes all the words that are left, or is ""."""
 
     text: str
@@ -132,8 +130,7 @@ def holes(text: str, hole: re.Pattern[str]) -> tuple[re.Pattern[str], tuple[str,
     return re.compile(pattern), tuple(one[1] for one in found)
 
 
-@dataclass(frozen=True, slots=True)
-class PathTemplate:
+class PathTemplate(Struct, frozen=True):
     """A model path with cells as segments: ``ports.{id}.functions``."""
 
     segments: tuple[str, ...]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from cfgaudit.dialect.cell import Undeclared
 from cfgaudit.dialect.codec.codec import Fields, Misfit
@@ -17,8 +18,7 @@ from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import Value, spoken
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(Struct, frozen=True):
     """Lines to paste, the lines that take them back, and what could not be written."""
 
     lines: tuple[str, ...]
@@ -35,8 +35,7 @@ class _Unwritable(Exception):
     """A value this dialect has no way to write, with the reason."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Struct, frozen=True):
     """One way to give a path its value: a gift of a form, and the keys that the path names."""
 
     scope: Scope
@@ -48,8 +47,7 @@ class _Way:
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
-class _Draft:
+class _Draft(Struct, frozen=True):
     """A line in the making: one form, one key, the values its cells shall have."""
 
     scope: Scope
@@ -69,8 +67,7 @@ class _Draft:
         return self.form is self.scope.form
 
 
-@dataclass(frozen=True)
-class _Desk:
+class _Desk(Struct, frozen=True):
     """A reading, laid out for writing."""
 
     reading: Reading

@@ -9,10 +9,11 @@ from __future__ import annotations
 import gc
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from cfgaudit.dump.grammar import parser
 from cfgaudit.dump.statement import Kind, Statement
@@ -29,8 +30,7 @@ _WORD = re.compile(r"[^ \t]+")
 _WORDS = frozenset({"NAME", "OPERATOR", "KEYWORD", "CELLS", "VALUES", "QUOTED"})
 
 
-@dataclass(frozen=True)
-class Dump:
+class Dump(Struct, frozen=True, dict=True):
     """A dump's statements in the order of the file, every line of it included."""
 
     source: Text

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from cfgaudit.model.place import Place
 
@@ -19,8 +20,7 @@ class Kind(StrEnum):
     STRAY = "stray"  # no grammar rule knows it
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Struct, frozen=True):
     """A line with its parts marked.
 
     ``text`` is the whole line with its line end, so that joining the texts of all statements

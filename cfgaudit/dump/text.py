@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -11,8 +11,7 @@ LARGEST = 64 * 1024 * 1024  # bytes; a dump is some ten thousand lines at most
 MARK = b"\xef\xbb\xbf"
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """The text of a dump and how it was stored.
 
     ``notes`` are the things said aloud: sentences about what reading had to assume.

@@ -7,31 +7,29 @@ file. Paths that no firmware needs are simply absent: absent means *unknown*, ne
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin
 from cfgaudit.model.value import Json, Value, jsonable
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """One value and where it came from."""
 
     value: Value
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(Struct, frozen=True):
     """What a dump does not tell and the dialect declares no default for."""
 
     path: Path
 
 
-@dataclass(frozen=True)
-class Model:
+class Model(Struct, frozen=True, dict=True):
     """Everything one dump says, in the vocabulary of the trade.
 
     ``leaves`` maps model paths to leaves. ``settings`` holds what the neutral vocabulary has no

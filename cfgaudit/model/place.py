@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """A position in a file the user can open: lines and columns count from 1."""
 
     file: str
@@ -17,8 +16,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Default:
+class Default(Struct, frozen=True):
     """Origin of a value no line of the dump carries: the dialect declares it."""
 
     dialect: str

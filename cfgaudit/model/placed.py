@@ -12,9 +12,10 @@ import os
 import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -52,8 +53,7 @@ _MENDS = (
 )
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Struct, frozen=True, dict=True):
     """What a YAML file says and where it says it.
 
     ``data`` is JSON; all keys are text. ``places`` holds where each node's value starts, by its
@@ -66,7 +66,7 @@ class Placed:
     places: Mapping[Trail, Place]
     file: str
     keys: Mapping[Trail, Place]
-    text: str = field(repr=False)
+    text: str
 
     def place(self, trail: Trail) -> Place:
         """Where the value at a trail starts; of what is not written, where its nearest ancestor does."""
@@ -169,8 +169,7 @@ def _escaped(character: str) -> str:
     return character.encode("unicode_escape", "surrogatepass").decode("ascii")
 
 
-@dataclass(frozen=True)
-class _Page:
+class _Page(Struct, frozen=True):
     """A file's text, and its offsets as places."""
 
     text: str
@@ -204,12 +203,12 @@ def _lined(text: str, file: str) -> _Page:
     return _Page(text, file, (0, *(end.end() for end in _LINE_END.finditer(text))))
 
 
-@dataclass(frozen=True)
 class _Places(Mapping[Trail, Place]):
     """Places worked out when somebody asks: of thousands, a run needs a few."""
 
-    offsets: Mapping[Trail, int]
-    page: _Page
+    def __init__(self, offsets: Mapping[Trail, int], page: _Page) -> None:
+        self.offsets = offsets
+        self.page = page
 
     def __getitem__(self, trail: Trail) -> Place:
         return self.page.place(self.offsets[trail])
@@ -259,8 +258,7 @@ def _not_yaml(fault: Any, page: _Page) -> Refusal:
     return Refusal(f"this is not YAML: {shown(problem, 120)}", mend, page.place(offset))
 
 
-@dataclass(frozen=True, slots=True)
-class _Anchored:
+class _Anchored(Struct, frozen=True):
     """What a name stands for."""
 
     value: Json

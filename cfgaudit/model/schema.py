@@ -10,9 +10,10 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import islice
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, Trail, shown
@@ -55,8 +56,7 @@ def check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
+class _Page(Struct, frozen=True):
     """The file that is checked, and what it should be."""
 
     placed: Placed
@@ -64,8 +64,7 @@ class _Page:
     kind: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Fault:
+class _Fault(Struct, frozen=True):
     """One of the validator's errors with what is needed to put it into words."""
 
     error: Any

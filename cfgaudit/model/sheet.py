@@ -9,10 +9,11 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import count
 from pathlib import Path as FilePath
 from typing import Any
+
+from msgspec import Struct
 
 from cfgaudit.model import spelling
 from cfgaudit.model.devices import KINDS, kind_of
@@ -48,8 +49,7 @@ SPINS = {
 CHEMISTRIES = dict.fromkeys(("liion", "li ion"), "li-ion")
 
 
-@dataclass(frozen=True)
-class Build:
+class Build(Struct, frozen=True):
     """A build sheet: its normalised tree, and the sheet as it was written."""
 
     tree: dict[str, Json]

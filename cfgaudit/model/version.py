@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from operator import eq, ge, gt, le, lt
+
+from msgspec import Struct
 
 _COMPARE = {">=": ge, "<=": le, ">": gt, "<": lt, "==": eq}
 _TERM = re.compile(r"\s*(>=|<=|==|>|<)?\s*v?(\d+(?:\.\d+)*)\s*,?")
@@ -16,8 +17,7 @@ def numbers(text: str) -> tuple[int, ...]:
     return tuple(int(part) for part in found[1].split(".")) if found else ()
 
 
-@dataclass(frozen=True, slots=True)
-class Versions:
+class Versions(Struct, frozen=True):
     """A range such as ``>=4.0 <5.0``; a bare ``4.1`` means that version and its later patches."""
 
     text: str

@@ -7,14 +7,14 @@ report says the same. No sentence here, and none in any report, says that an air
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from cfgaudit.audit.finding import Finding
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """A few words to stand beside a finding, and the sentence for the report's foot."""
 
     mark: str

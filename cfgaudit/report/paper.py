@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal, Protocol
+
+from msgspec import Struct
 
 from cfgaudit.audit.finding import Level
 from cfgaudit.compare.change import Change
@@ -12,8 +13,7 @@ from cfgaudit.compare.change import Change
 Extent = Literal["full", "changed", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
-class DumpHead:
+class DumpHead(Struct, frozen=True):
     """One dump as it was read.
 
     ``firmware``, ``version``, ``board`` and ``dialect`` are "" where nobody tells. ``settings``
@@ -35,8 +35,7 @@ class DumpHead:
     keep_with: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class BuildHead:
+class BuildHead(Struct, frozen=True):
     """A build sheet as it was read; ``craft`` is "" if the sheet does not name it."""
 
     file: str
@@ -46,8 +45,7 @@ class BuildHead:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class AuditPaper:
+class AuditPaper(Struct, frozen=True):
     """What a report of an audit needs beside the audit. ``tool_version`` is the program's own."""
 
     tool_version: str
@@ -55,8 +53,7 @@ class AuditPaper:
     build: BuildHead
 
 
-@dataclass(frozen=True, slots=True)
-class DiffPaper:
+class DiffPaper(Struct, frozen=True):
     """What a report of a comparison needs beside the changes."""
 
     tool_version: str

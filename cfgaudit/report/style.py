@@ -8,8 +8,9 @@ forget to.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from cfgaudit.report.safe import safe
 
@@ -23,8 +24,7 @@ def _as_it_is(text: str) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """How the roles of a report look: each takes safe text and gives back what to print."""
 
     error: Paint = _as_it_is

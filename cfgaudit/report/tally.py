@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Level
 from cfgaudit.report.cautions import with_consequences
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """Counts of an audit.
 
     ``findings`` counts by level, without those that merely follow from another; these are

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.compare import compare
@@ -14,13 +15,11 @@ from cfgaudit.model.place import Origin, Place
 from cfgaudit.model.value import Value
 
 
-@dataclass(frozen=True)
-class Written:
+class Written(Struct, frozen=True):
     settings: int
 
 
-@dataclass(frozen=True)
-class Side:
+class Side(Struct, frozen=True):
     """Has what the comparison asks of a reading."""
 
     model: Model

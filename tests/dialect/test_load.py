@@ -11,9 +11,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.front import Front
 from cfgaudit.dialect.read import pasted, read_dump
 from cfgaudit.dialect.recognise import as_dialect
-from cfgaudit.dialect.shelf import named_dialect, own_dialect
+from cfgaudit.dialect.shelf import named_dialect, opened, own_dialect, shipped_dialects, shipped_fronts
 from cfgaudit.dialect.write import write
 from cfgaudit.dump.text import Text
 from cfgaudit.model.placed import load, read_yaml
@@ -64,6 +65,11 @@ ABT = AB + "cells: {b: text}\n"
         (AB + "cells: {b: list}\n  gives: {'pins.{b}': b}\n", "7:23", "cannot stand in a path"),
         (AB + "cells: {b: {words: {x: 'x y'}}}\n  gives: {'pins.{b}': b}\n", "7:23", "'x y' of the cell 'b'"),
         (AB + "cells: {b: {packed: {c: {bits: 0}}}}\n  gives: {osd.rows: b}\n", "7:21", "is no field"),
+        (
+            ABT + "  gives: {gnss.home: b}\n  key: [b]\n",
+            "7:22",
+            "lines with another b would give 'gnss.home' too",
+        ),
         (ABT + "- line: 'a {b}'\n  cells: {b: text}\n", "7:9", "comes twice"),
         (ABT + "  factory: ['a 1', 'b 1']\n", "7:20", "factory line does not fit its form"),
         (ABT + '  factory: ["a 1\\na 2"]\n', "7:13", "does not fit its form"),
@@ -110,6 +116,14 @@ def test_a_dialect_is_named_or_given_as_a_file(tmp_path: Any) -> None:
     assert "dunlin, plover" in refused.value.mend
     with pytest.raises(Refusal, match="no such file"):
         named_dialect(str(tmp_path / "none.yaml"))
+
+
+def test_a_front_page_says_what_its_dialect_says() -> None:
+    fronts = shipped_fronts()
+    assert [page.name for page in fronts] == [one.name for one in shipped_dialects()]
+    for page in fronts:
+        whole = opened(page)
+        assert page == Front(whole.name, whole.file, whole.versions, whole.headers, whole.full, whole.changed)
 
 
 # Any YAML

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Level, Mend, NotJudged, Sight
 from cfgaudit.compare.change import Change, Weight
@@ -153,8 +154,7 @@ CLEAN = Audit((), HOLDING, ())
 MUTE = Audit((), (), NOT_JUDGED)
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(Struct, frozen=True):
     """A comparison, as far as a report looks at it."""
 
     changes: tuple[Change, ...]
@@ -209,8 +209,7 @@ LINES_CHANGED = Changes(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A rule, as far as a report looks at it."""
 
     id: str

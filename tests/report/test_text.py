@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
 from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, HAZARDS, STANDING

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
 from cfgaudit.dialect.codec.number import figure, whole
@@ -19,8 +20,7 @@ def nameless(word: object) -> bool:
     return isinstance(word, str) and _NAMELESS.fullmatch(word) is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Bits:
+class Bits(Struct, frozen=True):
     """A mask: each bit a word. Unknown bits read as ``bit9``, so that nothing is lost."""
 
     words: Mapping[int, str]
@@ -53,8 +53,7 @@ class Bits:
         raise Misfit("is a list: it cannot stand in a path")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """A part of a packed integer: its bits, lowest first, not always adjacent, and its codec.
 
     The field's number goes to the codec in decimal, so a field may be offset, scaled or a word.
@@ -76,8 +75,7 @@ class Field:
         return sum((number >> n & 1) << bit for n, bit in enumerate(self.bits))
 
 
-@dataclass(frozen=True, slots=True)
-class Packed:
+class Packed(Struct, frozen=True):
     """One integer that holds several values."""
 
     fields: Mapping[str, Field]

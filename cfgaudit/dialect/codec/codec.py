@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Protocol
+
+from msgspec import Struct
 
 from cfgaudit.model.value import Scalar, Value, spoken
 
@@ -43,8 +44,7 @@ class Codec(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """The lowest and the highest number allowed, in the units of the model."""
 
     low: float = float("-inf")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.model.value import Scalar, Value
@@ -39,8 +40,7 @@ def figure(integer: int, base: int = 10) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class Integer:
+class Integer(Struct, frozen=True):
     """``model = written + offset``; written in decimal or as 0x-hexadecimal."""
 
     offset: int = 0
@@ -62,8 +62,7 @@ class Integer:
         return whole(key)
 
 
-@dataclass(frozen=True, slots=True)
-class Scaled:
+class Scaled(Struct, frozen=True):
     """``model = written × by``; written with ``places`` decimals.
 
     The arithmetic is decimal, so 330 × 0.01 is 3.3.

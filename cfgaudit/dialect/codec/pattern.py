@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 LONGEST = 200  # characters of a pattern
 
@@ -28,8 +29,7 @@ _MADE_OF = (
 _ASCII = tuple(map(chr, range(32, 127)))
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """A pattern as it was written, and what matches it."""
 
     text: str
@@ -40,8 +40,7 @@ class Pattern:
         return self.compiled.fullmatch(text) is not None
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     one: str  # what a single character must be
     times: str
 

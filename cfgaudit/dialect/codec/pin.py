@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.model.value import Scalar, Value
@@ -17,8 +18,7 @@ def is_pin(text: str) -> bool:
     return _READ.fullmatch(text) is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(Struct, frozen=True):
     """A pin, in the model ``PB6`` or ``none``; read as B6, PB6, PB06 or PB_6, written one way.
 
     ``written`` is a format with the fields ``port`` (a letter) and ``number`` (an int).

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
 from cfgaudit.model.value import Scalar, Value
 
 
-@dataclass(frozen=True, slots=True)
-class Series:
+class Series(Struct, frozen=True):
     """Values of one kind between separators; an empty list has a word of its own.
 
     ``range`` is that of the single values.

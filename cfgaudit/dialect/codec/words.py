@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.codec.pattern import Pattern
 from cfgaudit.model.value import Scalar, Value, spoken
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """An enumeration: written word → model value; of two words for a value the first is written."""
 
     values: Mapping[str, Scalar]
@@ -36,8 +36,7 @@ class Words:
         return next((meant for meant in self.values.values() if str(meant) == key), key)
 
 
-@dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(Struct, frozen=True):
     """Yes or no, in the spellings of the firmware; the first of each is the one written."""
 
     on: tuple[str, ...] = ("on",)
@@ -62,8 +61,7 @@ class Flag:
         raise Misfit("is yes or no: it cannot stand in a path")
 
 
-@dataclass(frozen=True, slots=True)
-class Free:
+class Free(Struct, frozen=True):
     """Text, perhaps of a pattern, perhaps written in quotes."""
 
     pattern: Pattern | None = None
