@@ -12,7 +12,7 @@ from cfgaudit.audit.expression import RESERVED, ROOTS, Expression, Fault
 from cfgaudit.audit.finding import Level
 from cfgaudit.audit.phrase import Phrase, phrase
 from cfgaudit.audit.rule import Case, Loop, Rule, Wish
-from cfgaudit.model.placed import Placed, load, shown
+from cfgaudit.model.placed import Placed, load, load_shipped, shown
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.schema import check
 from cfgaudit.shipped import shipped
@@ -28,7 +28,7 @@ def shipped_rules(cases: bool = False) -> tuple[Rule, ...]:
     files = sorted(shipped("rules").glob("*.yaml"))
     if cases:
         return tuple(rule for file in files for rule in rules_of(load(file)))
-    all_placed = [load(file, frozenset({"cases"})) for file in files]
+    all_placed = [load_shipped(file, frozenset({"cases"})) for file in files]
     # one environment for all: making one costs as much as compiling a dozen expressions
     names = tuple(sorted({name for placed in all_placed for name in _bound_names(placed)}))
     return tuple(rule for placed in all_placed for rule in rules_of(placed, names))
@@ -114,7 +114,8 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
         never_accept=spec.get("never_accept", False),
         cases=cases,
         vocabulary=make.names,
-        place=placed.place(route),
+        written=placed,
+        route=route,
     )
 
 
@@ -122,11 +123,13 @@ def _loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str
     names: list[str] = []
     for n, text in enumerate(loops):
         name, joint, path = (part.strip() for part in text.partition(" in "))
-        where = placed.place((*route, n))
+        here = (*route, n)
         if not (joint and path and _NAME.fullmatch(name)):
-            raise Refusal(f"{shown(text)!r} is no loop", "write it as “device in build.devices”", where)
+            mend = "write it as “device in build.devices”"
+            raise Refusal(f"{shown(text)!r} is no loop", mend, placed.place(here))
         if name in (*ROOTS, *names, *RESERVED):
-            raise Refusal(f"the loop's name {shown(name)!r} is taken", "choose another one", where)
+            what = f"the loop's name {shown(name)!r} is taken"
+            raise Refusal(what, "choose another one", placed.place(here))
         names.append(name)
     return tuple(names)
 

@@ -78,12 +78,7 @@ class Expression(Struct, frozen=True, dict=True):
     @cached_property
     def program(self) -> Any:
         """The compiled expression. Raises Fault."""
-        if len(_MAP.findall(self.text)) > MAPS_MOST:
-            raise Fault(f"more than {MAPS_MOST} map() in one expression")
-        try:
-            return _environment(self.names).compile(self.text)
-        except RuntimeError as error:
-            raise _compile_fault(str(error)) from None
+        return _compiled(self.text, self.names)
 
     @cached_property
     def mentions(self) -> frozenset[Mention]:
@@ -108,6 +103,16 @@ def _environment(names: tuple[str, ...]) -> Any:
     from cel_expr_python import cel
 
     return cel.NewEnv(variables=dict.fromkeys((*ROOTS, *names), cel.Type.DYN))
+
+
+@cache
+def _compiled(text: str, names: tuple[str, ...]) -> Any:
+    if len(_MAP.findall(text)) > MAPS_MOST:
+        raise Fault(f"more than {MAPS_MOST} map() in one expression")
+    try:
+        return _environment(names).compile(text)
+    except RuntimeError as error:
+        raise _compile_fault(str(error)) from None
 
 
 def branches(trees: Mapping[str, Json], mentions: frozenset[Mention]) -> dict[str, Json]:

@@ -54,7 +54,7 @@ class Finding(Struct, frozen=True):
     rule: str
     level: Level
     title: str
-    subject: str  # the model or build path the judgement is about, e.g. "ports.UART6"
+    subject: str  # the path the judgement is about, e.g. "model.ports.UART6", "build.devices.receiver"
     text: str
     why: str
     basis: str

@@ -11,6 +11,7 @@ from cfgaudit.audit.expression import Expression, Mention
 from cfgaudit.audit.finding import Level
 from cfgaudit.audit.phrase import Phrase
 from cfgaudit.model.place import Place
+from cfgaudit.model.placed import Placed, Trail
 from cfgaudit.model.value import Json
 
 
@@ -62,7 +63,13 @@ class Rule(Struct, frozen=True, dict=True):
     never_accept: bool
     cases: tuple[Case, ...]
     vocabulary: tuple[str, ...]  # the names that its expressions may use: its own, perhaps more
-    place: Place
+    written: Placed
+    route: Trail  # where in that file
+
+    @property
+    def place(self) -> Place:
+        """Where the rule is written."""
+        return self.written.place(self.route)
 
     @property
     def subject(self) -> str:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.model import Leaf
-from cfgaudit.model.sheet import Build
 from cfgaudit.report.paper import BuildHead, DumpHead
+
+if TYPE_CHECKING:
+    from cfgaudit.model.sheet import Build
 
 ACCEPTED = "its accepted findings are not left out yet: this version lists every finding"
 

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import TYPE_CHECKING
 
 from cfgaudit.compare.difference import Canonical, Difference, canonical, same
 from cfgaudit.compare.order import by_path
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Json
+
+if TYPE_CHECKING:
+    from deepdiff import DeepDiff
 
 # A tree in which every list has become a mapping, so that no element's place in it matters.
 Keyed = Canonical | dict[str, "Keyed"]
@@ -23,17 +29,28 @@ def differences(a: Model, b: Model) -> tuple[Difference, ...]:
     the jobs of a port are a set.
     """
     one, other = _branches(a), _branches(b)
-    # Equal branches are dropped here: the library takes 80 µs a leaf, `==` a thousandth of it.
+    # Equal branches are dropped here, and flat ones compared by key: the library takes 80 µs a leaf.
     unequal = {stem for stem in one.keys() | other.keys() if one.get(stem) != other.get(stem)}
     if not unequal:
         return ()
-    paths = _unequal_leaves(
-        {stem: one[stem] for stem in unequal & one.keys()},
-        {stem: other[stem] for stem in unequal & other.keys()},
-        a.leaves.keys() | b.leaves.keys(),
-    )
-    found = (Difference(path, a.at(path), b.at(path)) for path in sorted(set(paths), key=by_path))
+    known = a.leaves.keys() | b.leaves.keys()
+    flat = {stem for stem in unequal if _is_flat(one.get(stem)) and _is_flat(other.get(stem))}
+    paths = {path for path in known if path[:2] in flat or path[:1] in flat}
+    if nested := unequal - flat:
+        paths |= set(
+            _unequal_leaves(
+                {stem: one[stem] for stem in nested & one.keys()},
+                {stem: other[stem] for stem in nested & other.keys()},
+                known,
+            )
+        )
+    found = (Difference(path, a.at(path), b.at(path)) for path in sorted(paths, key=by_path))
     return tuple(it for it in found if not same(it.before, it.after, as_set=it.path[-1] == JOBS))
+
+
+def _is_flat(branch: Keyed | None) -> bool:
+    """Whether a branch is a value, values by name, or not there: nothing to go down into."""
+    return not isinstance(branch, dict) or not any(isinstance(inner, dict) for inner in branch.values())
 
 
 def _branches(model: Model) -> dict[Path, Keyed]:
@@ -62,10 +79,9 @@ def _unequal_leaves(
     one: Mapping[Path, Keyed], other: Mapping[Path, Keyed], known: set[Path]
 ) -> Iterator[Path]:
     """The leaves at, above or below every node that the library reports."""
-    from deepdiff import DeepDiff  # 80 ms to import: only where something differs
-
+    deep_diff = _library()
     # ignore_order, max_diffs and group_by stay off: they are slow or silently return nothing.
-    report = DeepDiff(one, other, view="tree", ignore_private_variables=False, threshold_to_diff_deeper=0)
+    report = deep_diff(one, other, view="tree", ignore_private_variables=False, threshold_to_diff_deeper=0)
     for nodes in report.values():
         for node in nodes:
             stem, *rest = node.path(output_format="list")
@@ -73,6 +89,23 @@ def _unequal_leaves(
             yield from (path[:end] for end in range(1, len(path)) if path[:end] in known)
             yield from _leaves_under(path, node.t1, known)
             yield from _leaves_under(path, node.t2, known)
+
+
+@cache
+def _library() -> type[DeepDiff]:
+    """deepdiff, imported only where something differs: it takes longer than reading both dumps.
+
+    Where pydantic is installed deepdiff imports that too, to compare its models, which doubles the
+    time. Ours hold none, so for the moment of the import there is no pydantic.
+    """
+    absent = [name for name in ("pydantic", "pydantic.main") if name not in sys.modules]
+    sys.modules.update(dict.fromkeys(absent))  # type: ignore[arg-type]  # None: not to be had
+    try:
+        from deepdiff import DeepDiff
+    finally:
+        for name in absent:
+            del sys.modules[name]
+    return DeepDiff
 
 
 def _leaves_under(path: Path, node: object, known: set[Path]) -> Iterator[Path]:

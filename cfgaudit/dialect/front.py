@@ -12,9 +12,6 @@ from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.version import Versions, versions
 
-# The keys at which the front page ends; a file may also have them before it, which only costs time.
-BODY = frozenset({"constants", "forms", "settings", "scopes", "renamed"})
-
 _HOLE = re.compile(r"\{([a-z_.]+)\}")
 _PATH = re.compile(r"(?:firmware|identity)\.[a-z_]+|extent")
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.front import BODY, Front, front
+from cfgaudit.dialect.front import Front, front
 from cfgaudit.dialect.load import check_factory, dialect
-from cfgaudit.model.placed import Placed, load
+from cfgaudit.model.placed import Placed, load, load_shipped
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.shipped import shipped
 
@@ -20,13 +21,13 @@ def shipped_dialects() -> tuple[Dialect, ...]:
 @cache
 def shipped_fronts() -> tuple[Front, ...]:
     """The front page of every dialect in the box: enough to recognise a dump."""
-    return tuple(front(load(path, until=BODY)) for path in sorted(shipped("grammars").glob("*.yaml")))
+    return tuple(front(load_shipped(path)) for path in sorted(shipped("grammars").glob("*.yaml")))
 
 
 @cache
 def opened(page: Front) -> Dialect:
     """The whole dialect behind a front page in the box."""
-    return dialect(load(page.file))
+    return dialect(load_shipped(Path(page.file)))
 
 
 def named_dialect(name: str) -> Dialect:

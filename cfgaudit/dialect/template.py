@@ -61,22 +61,26 @@ class Line(Struct, frozen=True):
 
     def match(self, statement: Statement) -> Found | None:
         """The cells of a line that fits, else None."""
-        written = statement.words
-        count = len(self.words)
-        if len(written) < count or (len(written) > count and not self.tail):
+        spans, count = statement.spans, len(self.words)
+        have = len(spans) // 2
+        if have < count or (have > count and not self.tail):
             return None
+        keyword = self.keyword
+        if keyword and statement.text[spans[0] : spans[1]] != keyword:
+            return None  # most lines, without cutting the others' words
+        written = statement.words
         texts: dict[str, str] = {}
         places: dict[str, int] = {}
         for n, word in enumerate(self.words):
             cells = word.match(written[n])
             if cells is None:
                 return None
-            texts |= cells
-            places |= dict.fromkeys(cells, n)
+            for name, text in cells.items():
+                texts[name], places[name] = text, n
         if self.tail:
-            rest = statement.spans[2 * count :]
+            rest = spans[2 * count :]
             texts[self.tail] = statement.text[rest[0] : rest[-1]] if rest else ""
-            places[self.tail] = min(count, len(written) - 1)
+            places[self.tail] = min(count, have - 1)
         return Found(texts, places)
 
     def render(self, texts: Mapping[str, str]) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import gc
 import re
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import islice
 from typing import TYPE_CHECKING
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 BLOCK = 500  # lines a parse
 LONGEST = 4096  # characters; a longer line is astray without being parsed
+KNOWN_MOST = 20_000  # lines of a family that are remembered
 
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 _WORD = re.compile(r"[^ \t]+")
@@ -75,71 +76,74 @@ def lines(text: str, most: int | None = None) -> list[str]:
 
 def _statements(source: Text, family: str) -> Iterator[Statement]:
     section = ""
-    number = 1
+    number = 0
     for block in _blocks(lines(source.text)):
-        for statement in _block(block, source.file, number, family):
-            if statement.kind is Kind.SECTION:
-                section = " ".join(statement.words)
-                yield statement
-            elif section:
-                yield Statement(
-                    statement.kind, statement.file, statement.line, statement.text, statement.spans, section
-                )
-            else:
-                yield statement
-        number += len(block)
+        for row, (kind, spans) in zip(block, _marked(block, family), strict=True):
+            number += 1
+            if kind is Kind.SECTION:
+                section = " ".join(row[spans[n] : spans[n + 1]] for n in range(0, len(spans), 2))
+            here = "" if kind is Kind.SECTION else section
+            yield Statement(kind, source.file, number, row, spans, here)
 
 
 def _blocks(rows: list[str]) -> Iterator[list[str]]:
-    block: list[str] = []
-    for row in rows:
-        if len(row) > LONGEST or len(block) == BLOCK:
-            if block:
-                yield block
-            block = []
-        if len(row) > LONGEST:
-            yield [row]
-        else:
-            block.append(row)
-    if block:
-        yield block
+    for start in range(0, len(rows), BLOCK):
+        yield rows[start : start + BLOCK]
 
 
-def _block(rows: list[str], file: str, first: int, family: str) -> list[Statement]:
+Marks = tuple[Kind, tuple[int, ...]]  # what a line is, and the spans of its words
+
+
+@cache
+def _known(family: str) -> dict[str, Marks]:
+    """Lines that were parsed before in this process: two dumps of one craft share nearly all of theirs."""
+    return {}
+
+
+def _marked(rows: list[str], family: str) -> list[Marks]:
+    """The marks of each line. A line means the same wherever it stands, so each is parsed once."""
+    known = _known(family)
+    new = [row for row in dict.fromkeys(rows) if row not in known]
+    if len(known) + len(new) > KNOWN_MOST:
+        known.clear()
+        new = list(dict.fromkeys(rows))
+    long = [row for row in new if len(row) > LONGEST]
+    known |= {row: _astray(row) for row in long}
+    if rest := [row for row in new if len(row) <= LONGEST]:
+        known |= zip(rest, _parsed(rest, family), strict=True)
+    return [known[row] for row in rows]
+
+
+def _parsed(rows: list[str], family: str) -> list[Marks]:
     from lark import UnexpectedInput
 
-    if len(rows) == 1 and len(rows[0]) > LONGEST:
-        return [_astray(rows[0], file, first)]
     try:
-        tree = parser(family).parse("".join(rows))
+        return list(_marks(parser(family).parse("".join(rows)), rows))
     except UnexpectedInput:
         if len(rows) == 1:
-            return [_astray(rows[0], file, first)]
-        return [s for n, row in enumerate(rows) for s in _block([row], file, first + n, family)]
-    return list(_marked(tree, rows, file, first))
+            return [_astray(rows[0])]
+        return [marks for row in rows for marks in _parsed([row], family)]
 
 
-def _astray(row: str, file: str, line: int) -> Statement:
+def _astray(row: str) -> Marks:
     body = row.rstrip("\r\n")
     start = len(body) - len(body.lstrip(" \t"))
-    if start == len(body):
-        return Statement(Kind.BLANK, file, line, row)
-    return Statement(Kind.STRAY, file, line, row, (start, len(body)))
+    return (Kind.BLANK, ()) if start == len(body) else (Kind.STRAY, (start, len(body)))
 
 
-def _marked(tree: Tree[Token], rows: list[str], file: str, first: int) -> Iterator[Statement]:
-    """The lines of a block's tree as statements: kinds from its rules, spans from its tokens."""
+def _marks(tree: Tree[Token], rows: list[str]) -> Iterator[Marks]:
+    """The marks of the lines of a tree: kinds from its rules, spans from its tokens."""
     from lark import Token
 
     pieces = iter(tree.children)
     begin = 0
-    for n, row in enumerate(rows):
+    for row in rows:
         piece = next(pieces)
         if isinstance(piece, Token):  # a line end: the line is empty
-            yield Statement(Kind.BLANK, file, first + n, row)
+            yield Kind.BLANK, ()
         else:
             kind = Kind(piece.data)
-            yield Statement(kind, file, first + n, row, _spans(kind, piece, row, begin))
+            yield kind, _spans(kind, piece, row, begin)
             if row[-1] in "\r\n":
                 next(pieces)
         begin += len(row)

@@ -13,10 +13,12 @@ import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
-from typing import Any
+from pathlib import Path as FilePath
+from typing import Any, Literal
 
 from msgspec import Struct
 
+from cfgaudit.kept import keep, recall
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.value import Json
@@ -105,12 +107,10 @@ class Placed(Struct, frozen=True, dict=True):
 def load(
     path: str | os.PathLike[str],
     leave_out: frozenset[str] = frozenset(),
-    until: frozenset[str] = frozenset(),
 ) -> Placed:
     """Read a YAML file from disk; raises Refusal if it cannot be read or is not plain YAML.
 
-    ``leave_out`` names keys that are passed over with all below them. At the first of the outermost
-    keys that ``until`` names reading ends, and what comes after it is not even looked at.
+    ``leave_out`` names keys that are passed over with all below them.
     """
     name = os.fspath(path)
     place = Place(name, 1)
@@ -125,14 +125,49 @@ def load(
         raise Refusal("this file may not be read", "allow reading it", place) from None
     except (OSError, ValueError) as fault:
         raise Refusal(f"this file cannot be read ({shown(str(fault))})", "check its name", place) from None
-    return read_yaml(content, name, leave_out, until)
+    return read_yaml(content, name, leave_out)
+
+
+def load_shipped(path: FilePath, leave_out: frozenset[str] = frozenset()) -> Placed:
+    """A YAML file of the box, without parsing it again if an earlier run has kept its data.
+
+    The tests have seen these files, so places are seldom asked for: then the file is parsed after all.
+    """
+    ending = "".join(f"-{key}" for key in sorted(leave_out)) + ".json"
+    kept = recall(path, ending)
+    if isinstance(kept, dict | list):
+        return Placed(kept, _Deferred(path, "places"), str(path), _Deferred(path, "keys"), "")
+    placed = load(path, leave_out)
+    keep(path, ending, placed.data)
+    return placed
+
+
+class _Deferred(Mapping[Trail, Place]):
+    """The places of a file of the box, found when somebody asks."""
+
+    def __init__(self, path: FilePath, kind: Literal["places", "keys"]) -> None:
+        self.path = path
+        self.kind = kind
+
+    @cached_property
+    def found(self) -> Mapping[Trail, Place]:
+        placed = load(self.path)
+        return placed.places if self.kind == "places" else placed.keys
+
+    def __getitem__(self, trail: Trail) -> Place:
+        return self.found[trail]
+
+    def __iter__(self) -> Iterator[Trail]:
+        return iter(self.found)
+
+    def __len__(self) -> int:
+        return len(self.found)
 
 
 def read_yaml(
     text: str | bytes,
     file: str,
     leave_out: frozenset[str] = frozenset(),
-    until: frozenset[str] = frozenset(),
 ) -> Placed:
     """The data of one YAML document with its places.
 
@@ -147,7 +182,7 @@ def read_yaml(
         raise Refusal(what, "remove it", page.place(odd.start()))
     if page.text.count("%TAG") > 100:  # the parser compares each with each: minutes for a full file
         raise Refusal("more than 100 %TAG lines", "remove them", page.place(page.text.index("%TAG")))
-    data, places, keys = _composed(page, leave_out, until)
+    data, places, keys = _composed(page, leave_out)
     return Placed(data, _Places(places, page), file, _Places(keys, page), page.text)
 
 
@@ -223,7 +258,7 @@ class _Places(Mapping[Trail, Place]):
 _Composed = tuple[dict[str, Json] | list[Json], dict[Trail, int], dict[Trail, int]]
 
 
-def _composed(page: _Page, leave_out: frozenset[str], until: frozenset[str]) -> _Composed:
+def _composed(page: _Page, leave_out: frozenset[str]) -> _Composed:
     """The one document of a page: its data, the offsets of its values and those of its keys.
 
     Built from the parser's events, since the parser's own composer follows nesting and aliases
@@ -234,7 +269,7 @@ def _composed(page: _Page, leave_out: frozenset[str], until: frozenset[str]) -> 
 
     loader = CCoreLoader(page.text)
     try:
-        composer = _Composer(page, loader, leave_out, until)
+        composer = _Composer(page, loader, leave_out)
         return composer.document(), composer.places, composer.keys
     except yaml.MarkedYAMLError as fault:
         raise _not_yaml(fault, page) from None
@@ -270,13 +305,11 @@ class _Anchored(Struct, frozen=True):
 class _Composer:
     """Events → data and offsets, with the limits kept on the way."""
 
-    def __init__(self, page: _Page, loader: Any, leave_out: frozenset[str], until: frozenset[str]) -> None:
+    def __init__(self, page: _Page, loader: Any, leave_out: frozenset[str]) -> None:
         from yaml import events, nodes
 
         self.page = page
         self.leave_out = leave_out
-        self.until = until
-        self.ended = False
         self.next: Callable[[], Any] = loader.get_event
         self.events: Any = events
         self.looks: Callable[[str], str] = lambda text: str(
@@ -293,8 +326,6 @@ class _Composer:
         if not isinstance(self.next(), self.events.DocumentStartEvent):
             raise self.empty()
         root = self.node(first := self.next(), ())
-        if self.ended and isinstance(root, dict):
-            return root
         self.next()  # the document's end
         if root is None:
             raise self.empty()
@@ -355,9 +386,6 @@ class _Composer:
                 what = f"the key '{shown(name)}' is written twice (first on line {first})"
                 raise self.refusal(what, "keep one of them", event)
             self.keys[below] = event.start_mark.index
-            if name in self.until and not trail:
-                self.ended = True
-                break
             if name in self.leave_out:
                 self.pass_over()
                 continue

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import permutations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.audit.audit import audit, evidence, judged
@@ -134,6 +134,7 @@ TAGS = st.sets(st.sampled_from("xyz"), min_size=1)
 MADE: dict[tuple[str, tuple[str, ...], tuple[str, ...]], Rule] = {}
 
 
+@settings(max_examples=40)
 @given(st.dictionaries(NAMES, st.tuples(st.sets(NAMES), TAGS)))
 def test_no_finding_is_ever_lost(graph: Mapping[str, tuple[set[str], set[str]]]) -> None:
     keys = [(name, tuple(sorted(follows)), tuple(sorted(about))) for name, (follows, about) in graph.items()]

@@ -62,7 +62,7 @@ def test_what_is_sown_is_found_mended_and_taken_back(craft: str, rule: Rule) -> 
 def test_how_many_were_sown() -> None:
     sown = {(craft, seed) for craft in GOOD for rule in MENDING for seed in seeds(craft, rule.id)}
     print(len(sown), "faults sown")
-    assert len(sown) >= 72
+    assert len(sown) >= 64
     assert {id for _, id in {*NOT_SOWN, *NEW_LINES}} <= {rule.id for rule in MENDING}
 
 
@@ -110,14 +110,18 @@ def planted(craft: str, seed: Seed) -> Reading:
 
 @cache
 def seeds(craft: str, id: str) -> tuple[Seed, ...]:
-    """For each path that a rule mends or points at, one way to break the rule there."""
+    """For each path that a rule mends or points at, one way to break the rule there.
+
+    For the heron, whose part it is to show the other dialect, one way for each rule.
+    """
     (rule,) = (one for one in MENDING if one.id == id)
     if lines := NEW_LINES.get((craft, id)):
         return (tuple((parse(path), value) for path, value in lines.items()),)
     templates = [wish.path for wish in rule.mend]
     templates += [path for path in rule.found if path.start == "model"]
     firsts = (next(sprouting(craft, rule, template), None) for template in templates)
-    return tuple(dict.fromkeys(seed for seed in firsts if seed))
+    most = 1 if craft == "heron" else None
+    return tuple(dict.fromkeys(islice((seed for seed in firsts if seed), most)))
 
 
 def sprouting(craft: str, rule: Rule, template: Phrase) -> Iterator[Seed]:

@@ -25,7 +25,7 @@ OTTER = ROOT / "samples" / "otter"
 LINES = 1_000
 
 # What the console scripts do, without the search for them on the path.
-CFGAUDIT = (sys.executable, "-c", "import sys; from cfgaudit.cli.main import main; sys.exit(main())")
+CFGAUDIT = (sys.executable, "-c", "from cfgaudit.cli.main import run; run()")
 CHECK_JSONSCHEMA = (sys.executable, "-m", "check_jsonschema")
 
 Command = tuple[str, ...]
@@ -42,17 +42,20 @@ class Race:
 
 
 def stretched(dump: str, lines: int = LINES) -> str:
-    """The dump with settings that no rule judges, up to this many lines, as a large dump has them."""
+    """The dump with its tuning profiles written again until it has this many lines, all understood."""
     own = dump.splitlines()
-    more = (f"spare.value{number} := {number}" for number in itertools.count(1))
-    return "\n".join([*own, *itertools.islice(more, max(0, lines - len(own)))]) + "\n"
+    first = next(n for n, line in enumerate(own) if line.startswith("tune "))
+    again = itertools.cycle(own[first:])
+    return "\n".join([*own, *itertools.islice(again, max(0, lines - len(own)))]) + "\n"
 
 
-def altered(dump: str, every: int = 90) -> str:
-    """The dump with one in ``every`` of the added settings at another value."""
+def altered(dump: str) -> str:
+    """The dump with the grip of every tuning profile one higher."""
     return "".join(
-        line.replace(":= ", ":= 1") if line.startswith("spare.") and not number % every else line
-        for number, line in enumerate(dump.splitlines(keepends=True))
+        f"{line.rpartition(' ')[0]} {int(line.rpartition(' ')[2]) + 1}\n"
+        if line.startswith("grip.")
+        else line
+        for line in dump.splitlines(keepends=True)
     )
 
 

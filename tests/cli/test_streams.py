@@ -52,7 +52,7 @@ def test_plain_where_it_is_no_terminal() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [AUDIT, ("diff", BEFORE, AFTER), EXPLAIN],
+    [AUDIT, EXPLAIN],
     ids=lambda one: one[0],
 )
 def test_colour_on_a_terminal_is_all_that_differs(arguments: tuple[str, ...]) -> None:
@@ -149,13 +149,10 @@ def test_a_dump_from_standard_input() -> None:
     assert run("diff", BEFORE, "-", stdin=dump).code == 1
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
-def test_any_encoding(encoding: str) -> None:
-    done = process("diff", BEFORE, AFTER, env={"PYTHONIOENCODING": encoding})
+def test_ascii_alone() -> None:
+    done = process("diff", BEFORE, AFTER, env={"PYTHONIOENCODING": "ascii"})
     assert (done.returncode, done.stderr) == (1, b"")
-    shown = done.stdout.decode(encoding)
-    real = run("diff", BEFORE, AFTER).out
-    assert shown == real.encode(encoding, "backslashreplace").decode(encoding)
+    assert done.stdout == run("diff", BEFORE, AFTER).out.encode("ascii", "backslashreplace")
 
 
 def test_a_fault_in_ascii() -> None:

@@ -186,22 +186,14 @@ def test_aliases_of_aliases(tmp_path: pathlib.Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "row",
-    [
-        "out {} turns m1 pin B0",
-        "link u{} does 0x1 at 1",
-        "draw x{} at 1",
-        "blend m{} lift 1",
-        "{}",
-        "{} := 1",
-    ],
+    "row", ["out {} turns m1 pin B0", "link u{} does 0x1 at 1", "blend m{} lift 1", "{} := 1"]
 )
 def test_thousands_of_lines_of_one_kind(row: str, tmp_path: pathlib.Path) -> None:
     dump = tmp_path / "dump.txt"
-    rows = "".join(f"{row.format(n)}\n" for n in range(400))
+    rows = "".join(f"{row.format(n)}\n" for n in range(1000))
     dump.write_text((ROOT / AFTER).read_text("utf-8") + rows, "utf-8")
     began = time.monotonic()
-    assert run("audit", dump, "--build", SHEET, "--mend", tmp_path / "mends.txt").code == 1
+    assert run("audit", dump, "--build", SHEET).code == 1
     assert run("diff", AFTER, dump).code == 1
     assert time.monotonic() - began < SOON
 
@@ -210,12 +202,12 @@ def test_lines_without_an_end(tmp_path: pathlib.Path) -> None:
     dump = tmp_path / "dump.txt"
     head = (ROOT / AFTER).read_text("utf-8").split("\n", 1)[0] + "\n"
     for text in (
-        "x" * 2_000_000,
-        "link " * 400_000,
-        '"' * 500_000,
-        "~" * 1_000_000,
-        "a := " * 300_000,
-        "[" * 500_000,
+        "x" * 300_000,
+        "link " * 60_000,
+        '"' * 300_000,
+        "~" * 300_000,
+        "a := " * 60_000,
+        "[" * 300_000,
     ):
         dump.write_text(head + text, "utf-8")
         began = time.monotonic()

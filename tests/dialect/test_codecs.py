@@ -18,7 +18,7 @@ from cfgaudit.dialect.codec.pin import Pin
 from cfgaudit.dialect.codec.series import Series
 from cfgaudit.dialect.codec.words import Flag, Free, Words
 
-often = settings(max_examples=30, deadline=None)
+often = settings(max_examples=20, deadline=None)
 
 TEXTS = st.text(st.characters(exclude_categories=["C", "Z"]) | st.just(" "), max_size=12)
 PINS = st.builds(lambda port, number: f"P{port}{number}", st.sampled_from("ABCDEFGHIJK"), st.integers(0, 15))

@@ -15,7 +15,7 @@ from cfgaudit.model.refusal import Refusal
 from tests.dump import texts
 
 families = pytest.mark.parametrize("family", FAMILIES)
-often = settings(max_examples=40, deadline=None)
+often = settings(max_examples=25, deadline=None)
 
 
 def test_the_families_of_the_tests_are_those_of_the_program() -> None:
