@@ -8,6 +8,7 @@ from pathlib import Path
 
 import cfgaudit
 from cfgaudit.cli.output import say
+from cfgaudit.dialect.read import MENDS, TAKES_BACK
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines
 from cfgaudit.model.place import Place
@@ -19,13 +20,14 @@ from cfgaudit.report.safe import safe
 def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None:
     """Write FILE and FILE.undo. Raises Refusal if one of them is there: nothing is written over."""
     if not mends.lines:
-        say("no finding has a mend: nothing written")
+        say("nothing can be mended by lines: no file written")
+        _say_what_is_left(mends)
         return
-    what = f"for {reading.dump.file}, by {sheet.file} and cfgaudit {cfgaudit.__version__}"
+    what = f"{reading.dump.file} by {sheet.file} (version {cfgaudit.__version__})"
     mend, undo = Path(name), Path(f"{name}.undo")
     texts = {
-        mend: _text(reading, f"mends {what}; to take them back: {undo.name}", mends.lines),
-        undo: _text(reading, f"takes back the mends {what}", mends.undo),
+        mend: _text(reading, f"{MENDS} {what}; the way back: {undo.name}", mends.lines),
+        undo: _text(reading, f"{TAKES_BACK} its mends of {what}", mends.undo),
     }
     for file in texts:
         if os.path.lexists(file):
@@ -42,6 +44,10 @@ def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None
         reason = getattr(error, "strerror", None) or "the system does not say why"
         raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
     say(f"mends written to {mend}, the way back to {undo}")
+    _say_what_is_left(mends)
+
+
+def _say_what_is_left(mends: Lines) -> None:
     for reason in mends.cannot:
         say(f"not mended: {reason}")
 

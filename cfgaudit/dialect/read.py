@@ -24,6 +24,9 @@ from cfgaudit.model.place import Default, Place
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.value import Value, spoken
 
+MENDS, TAKES_BACK = "cfgaudit mends", "cfgaudit takes back"  # how texts of mends begin, in a remark
+
+_MENDS = re.compile(rf"[ \t]*[#~;]+[ \t]*(?:{MENDS}|{TAKES_BACK})\b")
 _SEGMENT = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
 
@@ -31,9 +34,26 @@ def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
     """Read a dump by the dialect that was recognised, or that the user named."""
     dialect = recognition.dialect.at(recognition.version)
     dump = read_statements(source, dialect.family)
-    told = sort(dialect, dump.statements)
-    in_force, repeats = last_wins(told.entries)
-    return _reading(dump, dialect, recognition, in_force, tuple(told.unknown), repeats)
+    in_force: tuple[Entry, ...] = ()
+    repeats: tuple[Repeat, ...] = ()
+    unknown: tuple[Statement, ...] = ()
+    for part in _parts(dump.statements):
+        told = sort(dialect, part)
+        entries, again = last_wins(told.entries)
+        in_force, _ = last_wins([*in_force, *entries])
+        repeats, unknown = (*repeats, *again), (*unknown, *told.unknown)
+    return _reading(dump, dialect, recognition, in_force, unknown, repeats)
+
+
+def _parts(statements: Iterable[Statement]) -> Iterator[list[Statement]]:
+    """The dump, then each text of mends that was put below it: those lines are meant to win."""
+    part: list[Statement] = []
+    for statement in statements:
+        if statement.kind is Kind.REMARK and _MENDS.match(statement.text):
+            yield part
+            part = []
+        part.append(statement)
+    yield part
 
 
 def pasted(reading: Reading, text: Text) -> Reading:

@@ -122,7 +122,7 @@ def test_the_report_is_the_same_beside_mends(tmp_path: pathlib.Path) -> None:
 
 def test_nothing_to_mend_writes_nothing(tmp_path: pathlib.Path) -> None:
     outcome = run("audit", KNOWN_GOOD, "--build", SHEET, "--mend", tmp_path / "mends.txt")
-    assert (outcome.code, outcome.err) == (0, "no finding has a mend: nothing written\n")
+    assert (outcome.code, outcome.err) == (0, "nothing can be mended by lines: no file written\n")
     assert list(tmp_path.iterdir()) == []
 
 
