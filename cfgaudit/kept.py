@@ -22,6 +22,8 @@ def own_folder() -> Path | None:
     home = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
     try:
         folder = (Path(home) if home else Path.home() / ".cache") / "cfgaudit"
+        if not folder.is_absolute():  # it would come to stand wherever somebody works
+            return None
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         status = folder.stat()
     except (OSError, RuntimeError):
@@ -43,7 +45,7 @@ def recall(source: Path, ending: str) -> object:
         return None
     try:
         kept = json.loads((folder / kept_name(source, ending)).read_bytes())
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return None
     current = isinstance(kept, dict) and kept.get("of") == _state(source)
     return kept.get("data") if current else None
