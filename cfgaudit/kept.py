@@ -13,7 +13,7 @@ import zlib
 from functools import cache
 from pathlib import Path
 
-from cfgaudit import __version__
+FORMAT = 1  # one more whenever what is kept changes its shape
 
 
 @cache
@@ -67,4 +67,4 @@ def keep(source: Path, ending: str, data: object) -> None:
 
 def _state(source: Path) -> list[object]:
     status = source.stat()
-    return [__version__, status.st_mtime_ns, status.st_size]
+    return [FORMAT, status.st_mtime_ns, status.st_size]
