@@ -156,13 +156,13 @@ class _Compiler:
         self.thorough = thorough  # compile every expression now, to find the fault in any of them
 
     def expression(self, text: str, route: Route) -> Expression:
-        made = Expression(text, self.names)
+        made = Expression(text, self.names, not self.thorough)
         if self.thorough:
             self._sound(route, lambda: made.program)
         return made
 
     def phrase(self, text: str, route: Route) -> Phrase:
-        made = self._sound(route, lambda: phrase(" ".join(text.split()), self.names))
+        made = self._sound(route, lambda: phrase(" ".join(text.split()), self.names, not self.thorough))
         for part in made.expressions if self.thorough else ():
             self._sound(route, lambda part=part: part.program)  # type: ignore[misc]
         return made

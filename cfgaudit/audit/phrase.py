@@ -69,12 +69,12 @@ class Phrase(Struct, frozen=True):
         return path
 
 
-def phrase(text: str, names: tuple[str, ...]) -> Phrase:
+def phrase(text: str, names: tuple[str, ...], trusted: bool = False) -> Phrase:
     """``"the {device.job} job"`` → its parts. ``{{`` and ``}}`` are braces. Raises Fault."""
-    return Phrase(text, tuple(_parts(text, names)))
+    return Phrase(text, tuple(_parts(text, names, trusted)))
 
 
-def _parts(text: str, names: tuple[str, ...]) -> Iterator[str | Expression]:
+def _parts(text: str, names: tuple[str, ...], trusted: bool) -> Iterator[str | Expression]:
     fixed, at = "", 0
     while at < len(text):
         if text[at : at + 2] in ("{{", "}}"):
@@ -84,7 +84,7 @@ def _parts(text: str, names: tuple[str, ...]) -> Iterator[str | Expression]:
             if fixed:
                 yield fixed
             fixed = ""
-            yield Expression(text[at + 1 : end], names)
+            yield Expression(text[at + 1 : end], names, trusted)
             at = end + 1
         else:
             fixed, at = fixed + text[at], at + 1
