@@ -42,15 +42,17 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Readin
     from cfgaudit.dialect.read import read_dump as read
     from cfgaudit.dialect.recognise import Recognition, as_dialect, recognise
     from cfgaudit.dialect.shelf import named_dialect, opened, shipped_fronts
+    from cfgaudit.dump.capture import cleaned, without_echo
     from cfgaudit.dump.file import read_bytes
     from cfgaudit.dump.text import decode
 
-    source = decode(read_bytes(path) if data is None else data, path)
+    source = cleaned(decode(read_bytes(path) if data is None else data, path))
     if dialect:
-        return read(source, as_dialect(source, named_dialect(dialect)))
-    found = recognise(source, shipped_fronts())
-    whole = Recognition(opened(found.dialect), found.extent, found.header, found.matched)
-    return read(source, whole)
+        whole = as_dialect(source, named_dialect(dialect))
+    else:
+        found = recognise(source, shipped_fronts())
+        whole = Recognition(opened(found.dialect), found.extent, found.header, found.matched)
+    return read(without_echo(source, whole.dialect.dump_with), whole)
 
 
 def read_build(path: str) -> Build:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
 from cfgaudit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from cfgaudit.cli.sources import Source
+    from cfgaudit.compare.compare import Comparison
+    from cfgaudit.report.paper import DiffPaper
 
 
 @click.command("diff")
@@ -17,19 +24,19 @@ from cfgaudit.model.refusal import Refusal
 def command(before: str, after: str, dialect: str, form: str) -> int:
     """Say what changed from dump A to dump B, what can hurt first. A and B: a file, - or REV:path.
 
+    Dumps that no dialect knows are compared by the names and leading cells of their lines.
+
     \b
     Example: cfgaudit diff HEAD~1:otter.txt otter.txt
     """
-    from cfgaudit.cli.heads import dump_head
     from cfgaudit.cli.output import show, style
-    from cfgaudit.cli.sources import read
-    from cfgaudit.report.paper import DiffPaper
+    from cfgaudit.cli.sources import fetch
 
     if before == after == "-":
         raise Refusal("standard input cannot be both A and B", "name a file for one of them")
-    a, b = read(before, dialect), read(after, dialect)
-    changes = cfgaudit.diff(a, b)
-    paper = DiffPaper(cfgaudit.__version__, dump_head(a), dump_head(b))
+    a, b = fetch(before), fetch(after)
+    known = bool(dialect) or a.is_known() or b.is_known()
+    paper, changes = _by_dialect(a, b, dialect) if known else _by_lines(a, b)
     if form == "json":
         from cfgaudit.report.as_json import diff_json, json_text
 
@@ -39,3 +46,22 @@ def command(before: str, after: str, dialect: str, form: str) -> int:
 
         show(diff_text(paper, changes, style()))
     return 0 if changes.same else FOUND
+
+
+def _by_dialect(before: Source, after: Source, dialect: str) -> tuple[DiffPaper, Comparison]:
+    from cfgaudit.cli.heads import dump_head
+    from cfgaudit.report.paper import DiffPaper
+
+    a, b = before.read(dialect), after.read(dialect)
+    return DiffPaper(cfgaudit.__version__, dump_head(a), dump_head(b)), cfgaudit.diff(a, b)
+
+
+def _by_lines(before: Source, after: Source) -> tuple[DiffPaper, Comparison]:
+    from cfgaudit.cli.heads import plain_head
+    from cfgaudit.compare.plain.compare import compare_plain, reordered
+    from cfgaudit.compare.plain.lines import plain_sides
+    from cfgaudit.report.paper import DiffPaper
+
+    a, b = plain_sides(before.text(), after.text())
+    heads = plain_head(a, b), plain_head(b, a, reordered(a, b))
+    return DiffPaper(cfgaudit.__version__, *heads), compare_plain(a, b)

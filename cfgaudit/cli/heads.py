@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cfgaudit.dialect.reading import Reading
@@ -9,8 +10,10 @@ from cfgaudit.model.model import Leaf
 from cfgaudit.report.paper import BuildHead, DumpHead
 
 if TYPE_CHECKING:
+    from cfgaudit.compare.plain.lines import Plain
     from cfgaudit.model.sheet import Build
 
+SHOWN = 3  # names in a note, at most
 ACCEPTED = "its accepted findings are not left out yet: this version lists every finding"
 
 
@@ -27,6 +30,31 @@ def dump_head(reading: Reading) -> DumpHead:
         not_understood=len(reading.unknown),
         notes=reading.dump.source.notes,
         keep_with=reading.dialect.keep_with,
+    )
+
+
+def plain_head(side: Plain, other: Plain, lists: Sequence[str] = ()) -> DumpHead:
+    """What a report says of a dump that no dialect knows, compared with another.
+
+    ``lists``: keys whose lines stand in another order than in the other dump.
+    """
+    from cfgaudit.compare.plain.lines import remarks_apart
+
+    more = f" and {len(lists) - SHOWN} more" if len(lists) > SHOWN else ""
+    order = f"order is not compared, and differs among the lines of {', '.join(lists[:SHOWN])}{more}"
+    alone = remarks_apart(side, other)
+    stand = "remark line stands" if alone == 1 else "remark lines stand"
+    remarks = (f"{alone} {stand} in this file alone: remarks are not compared",) if alone else ()
+    return DumpHead(
+        file=side.source.file,
+        firmware="",
+        version="",
+        board="",
+        extent="unknown",
+        dialect="",
+        settings=side.settings,
+        not_understood=0,
+        notes=(*side.source.notes, *remarks, *((order,) if lists else ())),
     )
 
 

@@ -4,17 +4,62 @@ from __future__ import annotations
 
 import os
 
+from msgspec import Struct
+
 import cfgaudit
 from cfgaudit.dialect.reading import Reading
+from cfgaudit.dump.text import Text
+
+
+class Source(Struct, frozen=True):
+    """A dump's bytes and the name that the user gave."""
+
+    name: str
+    data: bytes
+
+    def read(self, dialect: str) -> Reading:
+        """The dump as read by a dialect. Raises Refusal."""
+        return cfgaudit.read_dump(self.name, dialect, self.data)
+
+    def text(self) -> Text:
+        """The dump's text, without what a terminal left in it. Raises Refusal."""
+        from cfgaudit.dump.capture import cleaned
+        from cfgaudit.dump.family import require_text
+        from cfgaudit.dump.text import decode
+
+        return cleaned(require_text(decode(self.data, self.name)))
+
+    def is_known(self) -> bool:
+        """Whether the text carries the header of a dialect in the box. Raises Refusal."""
+        from cfgaudit.dump.capture import cleaned
+        from cfgaudit.dump.text import decode
+
+        raw = decode(self.data, self.name)
+        # cleaning costs more than looking: most dumps show their header as they are
+        return _has_header(raw) or _has_header(cleaned(raw))
+
+
+def fetch(name: str) -> Source:
+    """A dump from wherever its name points."""
+    if name != "-" and _is_revision(name):
+        from cfgaudit.baseline.git import show
+
+        return Source(name, show(name))
+    from cfgaudit.dump.file import read_bytes
+
+    return Source(name, read_bytes(name))
 
 
 def read(name: str, dialect: str) -> Reading:
     """Read a dump from wherever its name points."""
-    if name != "-" and _is_revision(name):
-        from cfgaudit.baseline.git import show
+    return fetch(name).read(dialect)
 
-        return cfgaudit.read_dump(name, dialect, show(name))
-    return cfgaudit.read_dump(name, dialect)
+
+def _has_header(text: Text) -> bool:
+    from cfgaudit.dialect.recognise import as_dialect
+    from cfgaudit.dialect.shelf import shipped_fronts
+
+    return any(as_dialect(text, one).matched for one in shipped_fronts())
 
 
 def _is_revision(name: str) -> bool:

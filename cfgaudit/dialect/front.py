@@ -59,7 +59,7 @@ def front(placed: Placed) -> Front:
 
 
 def _header(text: str) -> Header:
-    pattern, gives = holes(text, _HOLE)
+    pattern, gives = holes(text, _HOLE, blank=r"[ \t]++")  # a capture may have more of them
     for path in gives:
         if not _PATH.fullmatch(path):
             raise ValueError(f"a header gives firmware.…, identity.… or extent, not {path}")

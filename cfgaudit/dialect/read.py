@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cfgaudit.dialect.cell import Undeclared
 from cfgaudit.dialect.codec.bits import nameless
@@ -24,6 +25,7 @@ from cfgaudit.model.place import Default, Place
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.value import Value, spoken
 
+CUT_OFF = "the last line has no end and is not understood: the dump may be cut off there, take it again"
 MENDS, TAKES_BACK = "cfgaudit mends", "cfgaudit takes back"  # how texts of mends begin, in a remark
 
 _MENDS = re.compile(rf"[ \t]*[#~;]+[ \t]*(?:{MENDS}|{TAKES_BACK})\b")
@@ -42,6 +44,8 @@ def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
         entries, again = last_wins(told.entries)
         in_force, _ = last_wins([*in_force, *entries])
         repeats, unknown = (*repeats, *again), (*unknown, *told.unknown)
+    if unknown and unknown[-1].text[-1:] not in ("\r", "\n"):
+        dump = replace(dump, source=replace(source, notes=(*source.notes, CUT_OFF)))
     return _reading(dump, dialect, recognition, in_force, unknown, repeats)
 
 

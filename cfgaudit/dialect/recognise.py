@@ -104,8 +104,13 @@ def _extent(dialect: Fronted, word: str) -> Extent:
     return Extent.CHANGED if word in dialect.changed else Extent.UNKNOWN
 
 
+def _first_lines(source: Text) -> Iterator[tuple[int, str]]:
+    """The lines a header may be on, with their numbers: in a capture, anything may stand before it."""
+    return enumerate(lines(source.text, None if source.original else FIRST_LINES), 1)
+
+
 def _matches(source: Text, headers: Sequence[Header]) -> Iterator[tuple[Header, dict[str, Leaf]]]:
-    for number, row in enumerate(lines(source.text, FIRST_LINES), 1):
+    for number, row in _first_lines(source):
         remark = _REMARK.fullmatch(row.rstrip("\r\n")) if len(row) <= LONGEST_HEADER else None
         if remark is None:
             continue

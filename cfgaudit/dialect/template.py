@@ -114,11 +114,11 @@ def _word(text: str) -> Word:
     return Word(text, pattern if names else None, names)
 
 
-def holes(text: str, hole: re.Pattern[str]) -> tuple[re.Pattern[str], tuple[str, ...]]:
+def holes(text: str, hole: re.Pattern[str], blank: str = r"\ ") -> tuple[re.Pattern[str], tuple[str, ...]]:
     """A text with holes → what matches it filled in, and the holes' names (their first groups).
 
     A hole ends where the text behind it first comes again; nothing is tried twice, so that no line
-    can take long. Raises ValueError with what is wrong.
+    can take long. ``blank`` is the pattern that a blank stands for. Raises ValueError with what is wrong.
     """
     found = list(hole.finditer(text))
     edges = [0, *(edge for one in found for edge in one.span()), len(text)]
@@ -127,10 +127,11 @@ def holes(text: str, hole: re.Pattern[str]) -> tuple[re.Pattern[str], tuple[str,
         raise ValueError(f"{text!r} has a brace too many; a cell is named in small letters, such as {{id}}")
     if not all(fixed[1:-1]):
         raise ValueError(f"{text!r} does not say where one cell ends and the next begins")
-    pattern = re.escape(fixed[0])
-    pattern += "".join(f"(?>(.+?){re.escape(piece)})" for piece in fixed[1:-1])
+    fixed = [re.escape(piece).replace(r"\ ", blank) for piece in fixed]
+    pattern = fixed[0]
+    pattern += "".join(f"(?>(.+?){piece})" for piece in fixed[1:-1])
     if found:
-        pattern += f"(.+){re.escape(fixed[-1])}"
+        pattern += f"(.+){fixed[-1]}"
     return re.compile(pattern), tuple(one[1] for one in found)
 
 

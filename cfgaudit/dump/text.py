@@ -14,7 +14,8 @@ MARK = b"\xef\xbb\xbf"
 class Text(Struct, frozen=True):
     """The text of a dump and how it was stored.
 
-    ``notes`` are the things said aloud: sentences about what reading had to assume.
+    ``notes`` are the things said aloud: sentences about what reading had to assume. ``original`` is the
+    text as it was stored, if what a terminal left in it was blanked out for reading, else "".
     """
 
     file: str
@@ -22,10 +23,11 @@ class Text(Struct, frozen=True):
     encoding: str  # "utf-8" or "latin-1"
     mark: bool  # a byte-order mark stood before the text
     notes: tuple[str, ...] = ()
+    original: str = ""
 
     def encoded(self) -> bytes:
         """The bytes that were read."""
-        return (MARK if self.mark else b"") + self.text.encode(self.encoding)
+        return (MARK if self.mark else b"") + (self.original or self.text).encode(self.encoding)
 
 
 def decode(data: bytes, file: str) -> Text:

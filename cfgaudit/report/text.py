@@ -36,6 +36,10 @@ _BLANK: Line = ()
 # The end of a sentence, but not the dot of an abbreviation such as "e.g.".
 _SENTENCE = re.compile(r".+?(?<!\.[a-z])[.!?](?=\s+[A-Z0-9])")
 _FOLD = re.compile("[ \n]+")
+_UNTOLD = (
+    "Compared without a dialect: by the names and leading cells of the lines. "
+    "What a change can do is not known."
+)
 _EXTENTS = {
     "full": "full dump",
     "changed": "changed settings only",
@@ -226,7 +230,7 @@ def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
         yield (("quiet", f"  {safe(head.file):<{width}}   {_firmware(head)}, {_reading(head)}"),)
         yield from ((("plain", f"  {' ' * width}   {_one_line(note)}"),) for note in head.notes)
     if not told:
-        yield (("plain", "Compared by key without a dialect: what a change can do is not known."),)
+        yield (("plain", _UNTOLD),)
     if before.extent != after.extent:
         yield (("warning", "The extents differ: what stands in one file alone may be a default."),)
     yield _BLANK

@@ -139,9 +139,9 @@ def test_a_mends_file_holds_nothing_that_a_name_smuggled_in(tmp_path: pathlib.Pa
 def test_a_line_that_cannot_be_typed_is_left_out(tmp_path: pathlib.Path) -> None:
     dump = tmp_path / "dump.txt"
     dump.write_bytes(
-        (ROOT / AFTER).read_bytes().replace(b"does 0x0 at 115200\nlink u6", b"does 0x0 at \x1b[2J\nlink u6")
+        (ROOT / AFTER).read_bytes().replace(b"does 0x0 at 115200\nlink u6", b"does 0x0 at \x01[2J\nlink u6")
     )
     run("audit", dump, "--build", SHEET, "--mend", tmp_path / "mends.txt")
     text = (tmp_path / "mends.txt").read_text("utf-8")
     assert all(line.isprintable() for line in text.splitlines())
-    assert "~ left out, since it cannot be typed: link u4 does 0x80 at \\x1b[2J" in text.splitlines()
+    assert "~ left out, since it cannot be typed: link u4 does 0x80 at \\x01[2J" in text.splitlines()
