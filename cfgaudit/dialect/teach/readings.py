@@ -519,7 +519,7 @@ class Scattered(Struct, frozen=True):
     @property
     def weak(self) -> bool:
         """See Coding."""
-        return any(len(one) != 1 for one in self.needed)
+        return not self.seen or any(len(one) != 1 for one in self.needed)
 
     @property
     def positions(self) -> tuple[int, ...]:

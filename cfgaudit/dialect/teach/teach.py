@@ -71,7 +71,8 @@ def _taught(
         found = study(dialect, lessons, dumps)
     if any(one.status is Status.REFUTED for one in found.outcomes):
         return Taught(placed.text, lesson, found, (), True)
-    draft = written(_data(read_yaml(text, placed.file)), dialect, found.outcomes, dumps)
+    broken = {proof.fact.shape for proof in proofs(dialect, lessons) if proof.wrong}
+    draft = written(_data(read_yaml(text, placed.file)), dialect, found.outcomes, dumps, broken)
     draft.data["lessons"] = [one.data for one in lessons]
     text = amended(text, placed.file, draft.data)
     own_dialect(read_yaml(text, placed.file))

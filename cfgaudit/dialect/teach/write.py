@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from msgspec import Struct, field
@@ -19,6 +19,7 @@ from cfgaudit.dialect.teach.settle import Outcome, Reading
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
+from cfgaudit.model.path import Path
 
 _CODEC_KEYS = frozenset({*CODECS, "written", "none", "quoted"})
 _HOLE = re.compile(r"\{[a-z_][a-z0-9_]*\}")
@@ -33,14 +34,21 @@ class Draft(Struct, frozen=True):
 
 
 def written(
-    data: Mapping[str, Any], dialect: Dialect, outcomes: Iterable[Outcome], dumps: Sequence[Dump]
+    data: Mapping[str, Any],
+    dialect: Dialect,
+    outcomes: Sequence[Outcome],
+    dumps: Sequence[Dump],
+    broken: Collection[Path] = (),
 ) -> Draft:
-    """The dialect's data with all that the outcomes settle, or that is the same so far."""
+    """The dialect's data with all that the outcomes settle, or that is the same so far.
+
+    ``broken`` are shapes that the dialect reads in another way than the lessons tell.
+    """
     draft = Draft(copy.deepcopy(dict(data)))
-    chosen = [one.chosen for one in outcomes if one.written]
+    chosen = [one.chosen for one in outcomes if one.written and _says_something(one.chosen)]
     texts = _texts(dialect, dumps)
     for outcome in outcomes:
-        if not outcome.written:
+        if not outcome.written and outcome.shape in broken:
             _take_back(draft, outcome)
     for spot in dict.fromkeys(one.spot for one in chosen):
         mine = [one for one in chosen if one.spot == spot]
@@ -202,6 +210,11 @@ def _packed(
     return {"packed": fields} | ({"written": "hex"} if base == 16 else {}), sources
 
 
+def _says_something(reading: Reading) -> bool:
+    """Whether a field has a bit yet: of a value that was only ever 0 nothing is known."""
+    return not isinstance(reading.coding, Scattered) or bool(reading.coding.positions)
+
+
 def _sure(reading: Reading) -> set[int]:
     """The bits that a field has in any case."""
     coding = reading.coding
@@ -289,7 +302,7 @@ def _setting_name(dialect: Dialect, statement: Statement) -> str:
     fixed = [word.text for word in dialect.assignment.words]
     if statement.kind is not Kind.ASSIGNMENT or len(words) <= at or len(words) < len(fixed):
         return ""
-    same = all(a == b for n, (a, b) in enumerate(zip(words, fixed, strict=False)) if n != at)
+    same = all(a == b for a, b in zip(words, fixed, strict=False) if not b.startswith("{"))
     return words[at] if same and re.fullmatch(r"[A-Za-z_][A-Za-z0-9_./\[\]-]*", words[at]) else ""
 
 
