@@ -11,7 +11,7 @@ from cfgaudit.shipped import shipped
 if TYPE_CHECKING:
     from lark import Lark
 
-FAMILIES = ("console", "sectioned")
+FAMILIES = ("console", "sectioned", "columns")
 
 
 @cache

@@ -28,7 +28,9 @@ KNOWN_MOST = 20_000  # lines of a family that are remembered
 
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 _WORD = re.compile(r"[^ \t]+")
-_WORDS = frozenset({"NAME", "OPERATOR", "KEYWORD", "CELLS", "VALUES", "QUOTED"})
+_FIELD = re.compile(r"[^ \t,]+(?:[ \t]+[^ \t,]+)*")
+_QUOTED = frozenset({"QUOTED", "QUOTED_FIELD"})
+_WORDS = frozenset({"NAME", "OPERATOR", "KEYWORD", "CELLS", "VALUES", "HEAD", "COLUMNS", "FIELDS"}) | _QUOTED
 
 
 class Dump(Struct, frozen=True, dict=True):
@@ -162,13 +164,13 @@ def _spans(kind: Kind, line: Tree[Token], row: str, begin: int) -> tuple[int, ..
     for token in line.children:
         if isinstance(token, Token) and token.type in _WORDS:
             start, end = (token.start_pos or 0) - begin, (token.end_pos or 0) - begin
-            if token.type == "QUOTED":
+            if token.type in _QUOTED:
                 spans += (row.index('"', start), end)
             else:
-                spans += _edges(row, start, end)
+                spans += _edges(row, start, end, _FIELD if token.type == "FIELDS" else _WORD)
     return tuple(spans)
 
 
-def _edges(row: str, start: int, end: int) -> Iterator[int]:
-    for word in _WORD.finditer(row, start, end):
+def _edges(row: str, start: int, end: int, words: re.Pattern[str] = _WORD) -> Iterator[int]:
+    for word in words.finditer(row, start, end):
         yield from word.span()

@@ -73,6 +73,40 @@ def test_sectioned(text: str, kind: Kind, words: tuple[str, ...]) -> None:
     assert (one.kind, one.words) == (kind, words)
 
 
+@pytest.mark.parametrize(
+    ("text", "kind", "words"),
+    [
+        ("LINK2_WORK,23\n", Kind.ROW, ("LINK2_WORK", "23")),
+        ("LINK2_WORK\t23\n", Kind.ROW, ("LINK2_WORK", "23")),
+        ("  LINK2_WORK   23 5 # later\n", Kind.ROW, ("LINK2_WORK", "23", "5")),
+        ("A , 5 ,little vole # later\n", Kind.ROW, ("A", "5", "little vole")),
+        ('A,"a, b",5\n', Kind.ROW, ("A", '"a, b"', "5")),
+        ('A, "a \\" b" ; later\n', Kind.ROW, ("A", '"a \\" b"')),
+        ('A "a b" 5,3\n', Kind.ROW, ("A", '"a b"', "5,3")),
+        ("A,#ff0000,a;b\n", Kind.ROW, ("A", "#ff0000", "a;b")),
+        ("A, # later\n", Kind.ROW, ("A",)),
+        ("A,# b\n", Kind.ROW, ("A", "# b")),
+        ("A,5,, # later\n", Kind.ROW, ("A", "5")),
+        ("A,\n", Kind.ROW, ("A",)),
+        ("A\n", Kind.ROW, ("A",)),
+        ("A,b = c\n", Kind.ROW, ("A", "b = c")),
+        ("A,,B\n", Kind.STRAY, ("A,,B",)),
+        ("A 5 ,3\n", Kind.STRAY, ("A 5 ,3",)),
+        ('A,"x" y\n', Kind.STRAY, ('A,"x" y',)),
+        ('A,"x\n', Kind.STRAY, ('A,"x',)),
+        ('A,b "c"\n', Kind.STRAY, ('A,b "c"',)),
+        (" ,5\n", Kind.STRAY, (",5",)),
+        ("[a]\n", Kind.STRAY, ("[a]",)),
+        ("# A,5\n", Kind.REMARK, ()),
+        (" \t\n", Kind.BLANK, ()),
+    ],
+)
+def test_columns(text: str, kind: Kind, words: tuple[str, ...]) -> None:
+    one = only(text, "columns")
+    assert (one.kind, one.words) == (kind, words)
+    assert all(one.text[one.place_of(n).column - 1 :].startswith(word) for n, word in enumerate(words))
+
+
 def test_a_section_lasts_until_the_next_one() -> None:
     """The section line itself stands in none."""
     text = "a = 1\n[x 1]\nb = 2\n\n# no\n[y]\nc = 3\n(\n"
@@ -134,8 +168,9 @@ def test_lines_are_counted_as_an_editor_does(text: str) -> None:
 @pytest.mark.parametrize("family", texts.FAMILIES)
 def test_a_line_that_is_too_long_is_astray(family: str) -> None:
     long = "x = " + "y" * LONGEST
+    plain = "row" if family == "columns" else "assignment"
     dump = texts.statements(f"a = 1\n  {long}\nb = 2\n", family)
-    assert [one.kind.value for one in dump.statements] == ["assignment", "stray", "assignment"]
+    assert [one.kind.value for one in dump.statements] == [plain, "stray", plain]
     assert dump.statements[1].words == (long,)
     assert dump.statements[1].place.column == 3
     assert dump.settings == 3

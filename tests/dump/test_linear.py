@@ -11,10 +11,10 @@ from cfgaudit.dump.grammar import FAMILIES, parser
 from cfgaudit.dump.read import LONGEST
 from tests.dump import texts
 
-HEADS = ("", "x ", "x = ", 'x = "')
+HEADS = ("", "x ", "x = ", 'x = "', "x,", 'x,"')
 UNITS = (
     " ", "\t", '"', "=", ":", "a", "\\", "[", "]", "#", " #", " ;", " a", " a=", " a :", "= ", ' "', ' ""',
-    '"a ', '" ', '"\\', 'a\\"', "a[", " a[b]", "[a]", " :=", "~ ", "\xa0", ". ",
+    '"a ', '" ', '"\\', 'a\\"', "a[", " a[b]", "[a]", " :=", "~ ", "\xa0", ". ", ",", ", ", " ,", ",a", ", a ", ',""', ', "a" ', ",#",
 )  # fmt: skip
 TAILS = ('"', " =", "]")
 BOUND_S = 0.25  # some fifty times what such a line takes
@@ -31,7 +31,7 @@ def test_a_line_takes_milliseconds(family: str) -> None:
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-@pytest.mark.parametrize("line", ["x := 1\n", 'x "\n', "[a]\n", "\r"])
+@pytest.mark.parametrize("line", ["x := 1\n", 'x "\n', "[a]\n", "\r", "x,1\n"])
 def test_a_dump_takes_time_by_its_lines(family: str, line: str) -> None:
     def takes(count: int) -> float:
         text = line * count

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.text import Text
 
-FAMILIES = ("console", "sectioned")
+FAMILIES = ("console", "sectioned", "columns")
 
 ENDS = st.sampled_from(["\n", "\r\n", "\r"])
 BLANKS = st.sampled_from([" ", "  ", "\t", " \t "])
@@ -35,10 +35,19 @@ def assignments(draw: st.DrawFn) -> str:
     return draw(INDENT) + draw(NAME) + operator + value + draw(TRAILER)
 
 
+@st.composite
+def columns(draw: st.DrawFn) -> str:
+    """A name and its columns, between commas or blanks, some of them empty."""
+    comma = st.tuples(st.just("") | BLANKS, st.just(","), st.just("") | BLANKS).map("".join)
+    separators = comma if draw(st.booleans()) else BLANKS | st.just(",")
+    cells = draw(st.lists(st.tuples(separators, VALUE | st.just("") | st.just("two words")), max_size=4))
+    return draw(INDENT) + draw(WORD) + "".join(map("".join, cells)) + draw(TRAILER)
+
+
 SECTIONS = st.tuples(INDENT, st.text("abc 19-", min_size=1, max_size=8), TRAILER).map(
     lambda parts: f"{parts[0]}[x{parts[1]}]{parts[2]}"
 )
-LINES = rows() | assignments() | SECTIONS | REMARK | INDENT
+LINES = rows() | assignments() | columns() | SECTIONS | REMARK | INDENT
 
 
 @st.composite
@@ -55,12 +64,12 @@ def mutilated(draw: st.DrawFn) -> str:
     for _ in range(draw(st.integers(1, 4))):
         start = draw(st.integers(0, len(text)))
         end = draw(st.integers(start, min(len(text), start + 6)))
-        piece = draw(st.text('"\\[]=:#~; \t\r\n\x00\x1b\u2028é', max_size=4) | st.just(text[start:end] * 2))
+        piece = draw(st.text('"\\[]=:,#~; \t\r\n\x00\x1b\u2028é', max_size=4) | st.just(text[start:end] * 2))
         text = text[:start] + piece + text[end:]
     return text
 
 
-NOISE = st.text(' \t\r\n"\\=:#~;[]ab1._-(\x00\x0b\x85\u2028é', max_size=60)
+NOISE = st.text(' \t\r\n"\\=:,#~;[]ab1._-(\x00\x0b\x85\u2028é', max_size=60)
 ANYTHING = dumps() | mutilated() | NOISE | st.text(max_size=60)
 
 
