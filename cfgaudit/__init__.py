@@ -34,11 +34,14 @@ __all__ = ["Refusal", "__version__", "audit", "diff", "read_build", "read_dump"]
 __version__ = "0.1.0"
 
 
-def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Reading:
+def read_dump(path: str, dialect: str = "", data: bytes | None = None, build: Build | None = None) -> Reading:
     """Read a dump, by the dialect its header names or the one given (a name or a YAML file).
 
     ``data`` is the dump's bytes where they do not come from a file; ``path`` then only names them.
+    ``build`` tells which of the chip's ports a firmware means that numbers them itself.
     """
+    from msgspec.structs import replace
+
     from cfgaudit.dialect.read import read_dump as read
     from cfgaudit.dialect.recognise import Recognition, as_dialect, recognise
     from cfgaudit.dialect.shelf import named_dialect, opened, shipped_fronts
@@ -52,6 +55,8 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None) -> Readin
     else:
         found = recognise(source, shipped_fronts())
         whole = Recognition(opened(found.dialect), found.extent, found.header, found.matched)
+    if build:
+        whole = replace(whole, dialect=whole.dialect.on_board(build.port_numbers))
     return read(without_echo(source, whole.dialect.dump_with), whole)
 
 

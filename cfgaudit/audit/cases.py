@@ -40,6 +40,9 @@ class Paper:
     def where_to_declare(self, path: Path) -> Place | None:
         return None
 
+    def owed(self, path: Path) -> Path:
+        return ()
+
     def lines(self, wanted: Mapping[Path, Value]) -> Lines:
         return Lines((), ())
 

@@ -10,6 +10,7 @@ from msgspec import Struct, field
 from cfgaudit.audit.expression import Mention, branches
 from cfgaudit.audit.finding import Sight
 from cfgaudit.derive.missing import Figure, Missing
+from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines, write
 from cfgaudit.model.path import Path, dotted
@@ -32,6 +33,9 @@ class Source(Protocol):
 
     def where_to_declare(self, path: Path) -> Place | None:
         """Where in the build sheet a missing path would be written."""
+
+    def owed(self, path: Path) -> Path:
+        """What the build sheet would have to declare for the dump to say a model path, or ()."""
 
     def lines(self, wanted: Mapping[Path, Value]) -> Lines:
         """The lines that would give the paths their wanted values."""
@@ -117,9 +121,29 @@ class Bench(Struct, frozen=True):
         """See Source."""
         return self.sheet.place(path)
 
+    def owed(self, path: Path) -> Path:
+        """See Source. Of a port whose number in the firmware is not known, that number."""
+        unmapped = path[:1] == ("ports",) and path[1:2] and self.reading.dialect.numbers_ports
+        if not unmapped or path[1] in self.sheet.port_numbers.values():
+            return ()
+        return ("board", "ports", path[1], "number")
+
     def lines(self, wanted: Mapping[Path, Value]) -> Lines:
         """See Source."""
         return write(self.reading, wanted)
+
+
+def known_model(reading: Reading) -> dict[str, Json]:
+    """The model without the ports of which only the firmware's own number is known.
+
+    They may be any of the chip's: what they carry says nothing about what is soldered where.
+    """
+    tree = reading.model.tree
+    ports = tree.get("ports")
+    if not reading.dialect.numbers_ports or not isinstance(ports, dict):
+        return tree
+    known: dict[str, Json] = {id: port for id, port in ports.items() if not id.startswith(UNMAPPED)}
+    return {**tree, "ports": known}
 
 
 def facts_of_reading(reading: Reading) -> dict[str, Json]:

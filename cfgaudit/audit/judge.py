@@ -165,6 +165,8 @@ def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bo
 
 def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> NotJudged:
     root, path = gap.path[0], gap.path[1:]
+    if root == "model" and (owed := evidence.source.owed(path)):
+        root, path = "build", owed
     where = evidence.source.where_to_declare(path) if root == "build" else None
     said = {
         "model": f"the dump does not say {dotted(path)}",

@@ -58,7 +58,7 @@ def run(options: Options) -> int:
     from cfgaudit.report.paper import AuditPaper
 
     sheet = cfgaudit.read_build(options.build)
-    reading = read(options.dump, options.dialect)
+    reading = read(options.dump, options.dialect, sheet)
     rules = book(shipped_rules(), *(own_rules(folder) for folder in options.rules))
     outcome = audit(reading, sheet, rules)
     if options.mend is not None:

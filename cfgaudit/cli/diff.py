@@ -20,8 +20,11 @@ if TYPE_CHECKING:
 @click.argument("before", metavar="A")
 @click.argument("after", metavar="B")
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
+@click.option(
+    "--build", default="", metavar="SHEET", help="The build sheet, for a firmware that numbers ports itself."
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def command(before: str, after: str, dialect: str, form: str) -> int:
+def command(before: str, after: str, dialect: str, build: str, form: str) -> int:
     """Say what changed from dump A to dump B, what can hurt first. A and B: a file, - or REV:path.
 
     Dumps that no dialect knows are compared by the names and leading cells of their lines.
@@ -36,7 +39,7 @@ def command(before: str, after: str, dialect: str, form: str) -> int:
         raise Refusal("standard input cannot be both A and B", "name a file for one of them")
     a, b = fetch(before), fetch(after)
     known = bool(dialect) or a.is_known() or b.is_known()
-    paper, changes = _by_dialect(a, b, dialect) if known else _by_lines(a, b)
+    paper, changes = _by_dialect(a, b, dialect, build) if known else _by_lines(a, b)
     if form == "json":
         from cfgaudit.report.as_json import diff_json, json_text
 
@@ -48,11 +51,12 @@ def command(before: str, after: str, dialect: str, form: str) -> int:
     return 0 if changes.same else FOUND
 
 
-def _by_dialect(before: Source, after: Source, dialect: str) -> tuple[DiffPaper, Comparison]:
+def _by_dialect(before: Source, after: Source, dialect: str, build: str) -> tuple[DiffPaper, Comparison]:
     from cfgaudit.cli.heads import dump_head
     from cfgaudit.report.paper import DiffPaper
 
-    a, b = before.read(dialect), after.read(dialect)
+    sheet = cfgaudit.read_build(build) if build else None
+    a, b = before.read(dialect, sheet), after.read(dialect, sheet)
     return DiffPaper(cfgaudit.__version__, dump_head(a), dump_head(b)), cfgaudit.diff(a, b)
 
 

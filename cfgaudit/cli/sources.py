@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
 import cfgaudit
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dump.text import Text
+
+if TYPE_CHECKING:
+    from cfgaudit.model.sheet import Build
 
 
 class Source(Struct, frozen=True):
@@ -17,9 +21,9 @@ class Source(Struct, frozen=True):
     name: str
     data: bytes
 
-    def read(self, dialect: str) -> Reading:
-        """The dump as read by a dialect. Raises Refusal."""
-        return cfgaudit.read_dump(self.name, dialect, self.data)
+    def read(self, dialect: str, build: Build | None = None) -> Reading:
+        """The dump as read by a dialect, on the board of a build sheet. Raises Refusal."""
+        return cfgaudit.read_dump(self.name, dialect, self.data, build)
 
     def text(self) -> Text:
         """The dump's text, without what a terminal left in it. Raises Refusal."""
@@ -50,9 +54,9 @@ def fetch(name: str) -> Source:
     return Source(name, read_bytes(name))
 
 
-def read(name: str, dialect: str) -> Reading:
+def read(name: str, dialect: str, build: Build | None = None) -> Reading:
     """Read a dump from wherever its name points."""
-    return fetch(name).read(dialect)
+    return fetch(name).read(dialect, build)
 
 
 def _has_header(text: Text) -> bool:

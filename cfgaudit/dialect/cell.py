@@ -15,6 +15,7 @@ from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
 from cfgaudit.dialect.codec.number import Integer, Scaled
 from cfgaudit.dialect.codec.pattern import pattern
 from cfgaudit.dialect.codec.pin import Pin, is_pin
+from cfgaudit.dialect.codec.port import Port
 from cfgaudit.dialect.codec.series import Series
 from cfgaudit.dialect.codec.words import Flag, Free, Words
 from cfgaudit.model.value import Value, spoken
@@ -48,7 +49,7 @@ class Cell(Struct, frozen=True):
     @property
     def keyable(self) -> bool:
         """Whether the cell's values can be segments of a path."""
-        return isinstance(self.codec, Integer | Words | Pin | Free)
+        return isinstance(self.codec, Integer | Words | Pin | Port | Free)
 
     def outside(self, value: Value | Fields) -> str:
         """What is wrong with a value out of range, or ""."""
@@ -210,8 +211,13 @@ def _pin(value: Any, options: Mapping[str, Any]) -> Codec:
     return made
 
 
+def _port(value: Any, options: Mapping[str, Any]) -> Codec:
+    return Port()
+
+
 def _text(value: Any, options: Mapping[str, Any]) -> Codec:
-    return Free(pattern(value) if value else None, options.get("quoted") is True)
+    quoted = options.get("quoted")
+    return Free(pattern(value) if value else None, quoted is True, quoted is False)
 
 
 def _base(options: Mapping[str, Any]) -> int:
@@ -232,5 +238,6 @@ CODECS: Mapping[str, Callable[[Any, Mapping[str, Any]], Codec]] = {
     "packed": _packed,
     "flag": _flag,
     "pin": _pin,
+    "port": _port,
     "text": _text,
 }

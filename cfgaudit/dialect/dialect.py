@@ -9,7 +9,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect import template
-from cfgaudit.dialect.form import Form, Gift, Scope
+from cfgaudit.dialect.cell import Cell
+from cfgaudit.dialect.codec.port import Port
+from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
 from cfgaudit.dialect.front import Header
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Value
@@ -44,6 +46,17 @@ class Dialect(Struct, frozen=True, dict=True):
     def name_word(self) -> int:
         """Which word of an assignment is the setting's name, counted from 0."""
         return [word.text for word in self.assignment.words].index("{name}")
+
+    @cached_property
+    def numbers_ports(self) -> bool:
+        """Whether the firmware writes port numbers of its own, which only the board can explain."""
+        return any(_has_numbers(scope) for scope in self.scopes)
+
+    def on_board(self, numbers: Mapping[int, str]) -> Dialect:
+        """The dialect on a board of which the port numbers are known: ``{3: "UART4"}``."""
+        if not numbers or not self.numbers_ports:
+            return self
+        return replace(self, scopes=tuple(_scope_on(scope, Port(numbers)) for scope in self.scopes))
 
     def at(self, running: str) -> Dialect:
         """The dialect as the given firmware version speaks it; an unknown version changes nothing."""
@@ -80,7 +93,39 @@ class Dialect(Struct, frozen=True, dict=True):
 
 def setting_line(assignment: template.Line, name: str) -> template.Line:
     """The template of a setting's line. Raises ValueError if the name cannot stand in it."""
-    return template.line(assignment.text.replace("{value}", "{value...}").replace("{name}", name))
+    text = assignment.text.replace("{value}", "{value...}").replace("{name}", name)
+    return template.line(text, assignment.separator)
+
+
+def _has_numbers(scope: Scope) -> bool:
+    cells = [*scope.cells.values(), *(cell for form in scope.all_forms() for cell in form.cells.values())]
+    return any(isinstance(cell.codec, Port) for cell in cells)
+
+
+def _scope_on(scope: Scope, port: Port) -> Scope:
+    """The scope with every port number read by the board's."""
+    if not _has_numbers(scope):
+        return scope
+    forms = tuple(_form_on(form, port) for form in scope.forms)
+    return replace(
+        scope,
+        form=_form_on(scope.form, port) if scope.form else None,
+        cells=_cells_on(scope.cells, port),
+        settings={name: _form_on(form, port) for name, form in scope.settings.items()},
+        forms=forms,
+        rows=by_keyword(forms),
+    )
+
+
+def _form_on(form: Form, port: Port) -> Form:
+    return replace(form, cells=_cells_on(form.cells, port))
+
+
+def _cells_on(cells: Mapping[str, Cell], port: Port) -> dict[str, Cell]:
+    return {
+        name: replace(cell, codec=port) if isinstance(cell.codec, Port) else cell
+        for name, cell in cells.items()
+    }
 
 
 def _within(running: str, since: str, until: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct, field
 
@@ -54,6 +54,14 @@ class Form(Struct, frozen=True):
         return self.name or " ".join(word.render(texts) for word in self.heading) or self.line.text
 
 
+def by_keyword(forms: Iterable[Form]) -> dict[str, tuple[Form, ...]]:
+    """Forms by their first word, those that begin with a cell under ""."""
+    rows: dict[str, tuple[Form, ...]] = {}
+    for form in forms:
+        rows[form.line.keyword] = (*rows.get(form.line.keyword, ()), form)
+    return rows
+
+
 class Scope(Struct, frozen=True):
     """Lines that belong together: under a section or selector line, or outside all of them."""
 
@@ -62,8 +70,7 @@ class Scope(Struct, frozen=True):
     cells: Mapping[str, Cell] = field(default_factory=dict)
     settings: Mapping[str, Form] = field(default_factory=dict)
     forms: tuple[Form, ...] = ()
-    # forms by their first word, those that begin with a cell under "": what reading looks up
-    rows: Mapping[str, tuple[Form, ...]] = field(default_factory=dict)
+    rows: Mapping[str, tuple[Form, ...]] = field(default_factory=dict)  # by_keyword: what reading looks up
 
     def match(self, statement: Statement, name_word: int) -> tuple[Form, Found] | None:
         """The form a line fits and its cells. ``name_word``: where a setting's name stands."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from typing import Any, TypeVar
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect import template
@@ -12,7 +13,7 @@ from cfgaudit.dialect.cell import Cell, cell
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.codec.words import Words
 from cfgaudit.dialect.dialect import Dialect, setting_line
-from cfgaudit.dialect.form import Form, Gift, Scope
+from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
 from cfgaudit.dialect.front import front
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.text import Text
@@ -31,7 +32,7 @@ def dialect(placed: Placed) -> Dialect:
     """Compile a dialect that its schema has accepted. Raises Refusal for what the schema cannot see."""
     data: dict[str, Any] = placed.data  # type: ignore[assignment]  # the schema: a mapping
     page = front(placed)
-    assignment = _sound(placed, ("assignment",), _assignment, data.get("assignment", "{name} = {value}"))
+    hand = _hand(placed, data)
     made = Dialect(
         name=page.name,
         title=data.get("title", ""),
@@ -45,12 +46,12 @@ def dialect(placed: Placed) -> Dialect:
         keep_with=data.get("keep_with", ""),
         restart_with=data.get("restart_with", ""),
         remark=data.get("remark", "#"),
-        assignment=assignment,
+        assignment=hand.assignment,
         constants={
             parse(path): tuple(value) if isinstance(value, list) else value
             for path, value in data.get("constants", {}).items()
         },
-        scopes=tuple(_scopes(placed, data, assignment)),
+        scopes=tuple(_scopes(placed, data, hand)),
         renamed=tuple(sorted(data.get("renamed", {}).items(), key=lambda one: numbers(one[0]))),
     )
     _check_renamed(placed, made)
@@ -85,18 +86,42 @@ def _factory_wrong(made: Dialect, scope: Scope, form: Form, text: str) -> str:
     return ""
 
 
-def _assignment(text: str) -> template.Line:
-    made = template.line(text)
+class _Hand(Struct, frozen=True):
+    """How the firmware sets a line's words apart, and how it writes a setting."""
+
+    family: str
+    separator: str
+    assignment: template.Line
+
+    def line(self, text: str) -> template.Line:
+        """A line's template. Raises ValueError with what is wrong."""
+        made = template.line(text, self.separator)
+        if self.family != "columns":
+            _operators_apart(made)
+        return made
+
+
+def _hand(placed: Placed, data: Mapping[str, Any]) -> _Hand:
+    columns = data["family"] == "columns"
+    if "separator" in data and not columns:
+        mend = "leave it out: the words of the other families stand between blanks"
+        raise Refusal("'separator' goes with the columns family", mend, placed.place(("separator",)))
+    separator = str(data.get("separator", "," if columns else " "))
+    written = data.get("assignment", f"{{name}}{separator}{{value}}" if columns else "{name} = {value}")
+    return _Hand(
+        data["family"],
+        separator,
+        _sound(placed, ("assignment",), _assignment, written, separator, columns),
+    )
+
+
+def _assignment(text: str, separator: str, columns: bool) -> template.Line:
+    made = template.line(text, separator)
     words = [word.text for word in made.words]
     if made.cells != ("name", "value") or "{name}" not in words or words[-1] != "{value}":
         raise ValueError("an assignment is written with {name} and, at its end, {value}: {name} = {value}")
-    _operators_apart(made)
-    return made
-
-
-def _line(text: str) -> template.Line:
-    made = template.line(text)
-    _operators_apart(made)
+    if not columns:
+        _operators_apart(made)
     return made
 
 
@@ -106,11 +131,11 @@ def _operators_apart(made: template.Line) -> None:
             raise ValueError(f"write {word.text!r} with a blank before and after the = or :=")
 
 
-def _scopes(placed: Placed, data: Mapping[str, Any], assignment: template.Line) -> Iterator[Scope]:
-    yield _scope(placed, (), data, assignment)
+def _scopes(placed: Placed, data: Mapping[str, Any], hand: _Hand) -> Iterator[Scope]:
+    yield _scope(placed, (), data, hand)
     opened = set()
     for n, one in enumerate(data.get("scopes", [])):
-        scope = _scope(placed, ("scopes", n), one, assignment)
+        scope = _scope(placed, ("scopes", n), one, hand)
         opens = one["opens"]
         if opens in opened:
             raise Refusal(f"{opens!r} opens two scopes", "join them", placed.place(("scopes", n, "opens")))
@@ -118,12 +143,12 @@ def _scopes(placed: Placed, data: Mapping[str, Any], assignment: template.Line) 
         yield scope
 
 
-def _scope(placed: Placed, route: Route, data: Mapping[str, Any], assignment: template.Line) -> Scope:
+def _scope(placed: Placed, route: Route, data: Mapping[str, Any], hand: _Hand) -> Scope:
     opens = form = None
     cells: dict[str, Cell] = {}
     if route:
         here = (*route, "opens")
-        opens = _sound(placed, here, _line, data["opens"])
+        opens = _sound(placed, here, hand.line, data["opens"])
         cells = _cells(placed, route, data, opens, here)
         for name in cells:
             _check_keyable(placed, (*route, "cells", name), name, cells)
@@ -131,26 +156,26 @@ def _scope(placed: Placed, route: Route, data: Mapping[str, Any], assignment: te
         form = Form(opens, cells, tuple(_gifts(placed, route, data, cells)), (), "", ())
     forms = tuple(
         _kindred(
-            _form(placed, (*route, "forms", n), spec, cells) for n, spec in enumerate(data.get("forms", []))
+            _form(placed, (*route, "forms", n), spec, cells, hand)
+            for n, spec in enumerate(data.get("forms", []))
         )
     )
-    rows: dict[str, tuple[Form, ...]] = {}
+    lines = set()
     for n, one in enumerate(forms):
-        place = (*route, "forms", n, "line")
-        alike = rows.get(one.line.keyword, ())
-        if any(one.line.text == other.line.text for other in alike):
-            raise Refusal(f"{one.line.text!r} comes twice", "remove one", placed.place(place))
-        rows[one.line.keyword] = (*alike, one)
+        if one.line.text in lines:
+            place = placed.place((*route, "forms", n, "line"))
+            raise Refusal(f"{one.line.text!r} comes twice", "remove one", place)
+        lines.add(one.line.text)
     return Scope(
         opens=opens,
         form=form,
         cells=cells,
         settings={
-            name: _setting(placed, (*route, "settings", name), name, spec, cells, assignment)
+            name: _setting(placed, (*route, "settings", name), name, spec, cells, hand)
             for name, spec in data.get("settings", {}).items()
         },
         forms=forms,
-        rows=rows,
+        rows=by_keyword(forms),
     )
 
 
@@ -160,10 +185,10 @@ def _setting(
     name: str,
     spec: Any,
     outer: Mapping[str, Cell],
-    assignment: template.Line,
+    hand: _Hand,
 ) -> Form:
     cells = {"value": _sound(placed, route, cell, spec)}
-    line = _sound(placed, route, setting_line, assignment, name)
+    line = _sound(placed, route, setting_line, hand.assignment, name)
     options = spec if isinstance(spec, dict) else {}
     gifts = [*_gifts(placed, route, options, cells, outer)]
     if "is" in options:
@@ -171,9 +196,11 @@ def _setting(
     return Form(line, cells, tuple(gifts), (), name, (), name=name)
 
 
-def _form(placed: Placed, route: Route, data: Mapping[str, Any], outer: Mapping[str, Cell]) -> Form:
+def _form(
+    placed: Placed, route: Route, data: Mapping[str, Any], outer: Mapping[str, Cell], hand: _Hand
+) -> Form:
     here = (*route, "line")
-    line = _sound(placed, here, _line, data["line"])
+    line = _sound(placed, here, hand.line, data["line"])
     cells = _cells(placed, route, data, line, here)
     _check_apart(placed, (*route, "cells"), cells, outer)
     gifts = tuple(_gifts(placed, route, data, cells, outer))

@@ -42,11 +42,15 @@ class Found(Struct, frozen=True):
 
 
 class Line(Struct, frozen=True):
-    """A line's template; ``tail`` names the cell that takes all the words that are left, or is ""."""
+    """A line's template; ``tail`` names the cell that takes all the words that are left, or is "".
+
+    ``separator`` stands between the words: a blank, or the comma of a columns dump.
+    """
 
     text: str
     words: tuple[Word, ...]
     tail: str
+    separator: str = " "
 
     @property
     def cells(self) -> tuple[str, ...]:
@@ -86,20 +90,22 @@ class Line(Struct, frozen=True):
     def render(self, texts: Mapping[str, str]) -> str:
         """The line with its cells filled in."""
         words = [word.render(texts) for word in self.words]
-        return " ".join([*words, texts[self.tail]] if self.tail else words).rstrip()
+        return self.separator.join([*words, texts[self.tail]] if self.tail else words).rstrip()
 
 
-def line(text: str) -> Line:
+def line(text: str, separator: str = " ") -> Line:
     """``"link {id} does {jobs}"`` → its template. Raises ValueError with what is wrong."""
-    words = text.split()
+    words = text.split() if separator == " " else [word.strip() for word in text.split(separator)]
     tail = ""
     if words and (last := _HOLE.fullmatch(words[-1])) and last[2]:
         tail = last[1]
         words = words[:-1]
     made = tuple(_word(word) for word in words)
-    template = Line(text, made, tail)
+    template = Line(text, made, tail, separator)
     if not words:
         raise ValueError("a line needs a word before its cells")
+    if not all(words):
+        raise ValueError("a column of the line is empty")
     if len(set(template.cells)) != len(template.cells):
         raise ValueError("a cell stands twice in the line")
     return template

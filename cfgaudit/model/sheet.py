@@ -56,6 +56,18 @@ class Build(Struct, frozen=True):
     placed: Placed
     file: str
 
+    @property
+    def port_numbers(self) -> dict[int, str]:
+        """The firmware's own numbers of the board's ports: ``{3: "UART4"}``; those that are declared."""
+        board = self.tree.get("board")
+        ports = board.get("ports") if isinstance(board, dict) else None
+        numbers = {}
+        for id, port in ports.items() if isinstance(ports, dict) else ():
+            number = port.get("number") if isinstance(port, dict) else None
+            if isinstance(number, int):
+                numbers[number] = id
+        return numbers
+
     def place(self, path: Path) -> Place:
         """Where the sheet says what the tree has at a path; the nearest written ancestor if nowhere.
 
@@ -85,6 +97,7 @@ def build_from(placed: Placed) -> Build:
     check(placed, build_schema(), "build sheet")
     assert isinstance(placed.data, dict)
     _refuse_two_of_one_port(placed)
+    _refuse_two_of_one_number(placed)
     build = Build(normalise(placed.data), placed, placed.file)
     for path, what in _upside_down(build.tree):
         raise Refusal(f"{dotted(path)}: {what}", "write the lower value first", build.place(path))
@@ -139,6 +152,20 @@ def _refuse_two_of_one_port(placed: Placed) -> None:
             if other != trail[2]:
                 what = f"board.ports: {trail[2]} is the same port as {other}"
                 raise Refusal(what, "keep one of them", placed.keys[trail])
+
+
+def _refuse_two_of_one_number(placed: Placed) -> None:
+    board = placed.data.get("board") if isinstance(placed.data, dict) else None
+    ports = board.get("ports") if isinstance(board, dict) else None
+    first: dict[Json, str] = {}
+    for name, port in ports.items() if isinstance(ports, dict) else ():
+        number = port.get("number") if isinstance(port, dict) else None
+        if number is None:
+            continue
+        other = first.setdefault(number, name)
+        if other != name:
+            what = f"board.ports: {name} has the number {number}, as {other} has"
+            raise Refusal(what, "correct one of them", placed.place(("board", "ports", name, "number")))
 
 
 def _upside_down(tree: Mapping[str, Json]) -> Iterator[tuple[Path, str]]:

@@ -307,7 +307,7 @@ def test_a_dialect_of_ones_own(tmp_path: pathlib.Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place", "said"),
     [
-        ("family: console", "family: columns", "3:9", "columns"),
+        ("family: console", "family: rows", "3:9", "rows"),
         ("family: console\n", "", "1:1", "lacks the key 'family'"),
         ("title:", "titel:", "2:1", "did you mean 'title'?"),
         ("{id} does", "{id does", "10:11", "brace"),

@@ -79,7 +79,7 @@ def test_each_object_is_closed_or_says_what_its_keys_are(at: str) -> None:
 @pytest.mark.parametrize(
     ("where", "value", "says"),
     [
-        (("family",), "columns", ["family", "columns", "console, sectioned"]),
+        (("family",), "rows", ["family", "rows", "console, sectioned, columns"]),
         (("settingz",), {}, ["settingz"]),
         (("header",), 3, ["header", "a remark that the firmware writes"]),
         (("versions",), 4.1, ["versions", "4.1", ">=4.0 <5.0"]),

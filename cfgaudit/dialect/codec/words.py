@@ -62,10 +62,14 @@ class Flag(Struct, frozen=True):
 
 
 class Free(Struct, frozen=True):
-    """Text, perhaps of a pattern, perhaps written in quotes."""
+    """Text, perhaps of a pattern.
+
+    ``quoted`` is always written in quotes, ``bare`` never; other text where it needs them.
+    """
 
     pattern: Pattern | None = None
     quoted: bool = False
+    bare: bool = False
 
     def read(self, text: str) -> str:
         """See Codec."""
@@ -80,6 +84,8 @@ class Free(Struct, frozen=True):
             raise Misfit("is not plain text")
         if self.pattern and not self.pattern.fits(value):
             raise Misfit(f"does not look like {self.pattern.text}")
+        if self.bare:
+            return _as_it_is(value)
         if self.quoted or _needs_quotes(value):
             escaped = value.replace("\\", "\\\\").replace('"', '\\"')
             return f'"{escaped}"'
@@ -92,6 +98,13 @@ class Free(Struct, frozen=True):
 
 _IN_QUOTES = re.compile(r'"(?:[^"\\]|\\.)*+"')
 _ESCAPED = re.compile(r"\\(.)")
+_REMARKED = re.compile(r" [#~;](?: |$)")
+
+
+def _as_it_is(value: str) -> str:
+    if value != value.strip(" ") or value[:1] in ("", '"', "#", "~", ";") or _REMARKED.search(value):
+        raise Misfit("cannot be written without quotes")
+    return value
 
 
 def _needs_quotes(value: str) -> bool:
