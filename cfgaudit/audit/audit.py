@@ -7,7 +7,7 @@ from itertools import islice
 
 from msgspec.structs import replace
 
-from cfgaudit.audit.evidence import Bench, Evidence, Source, facts_of_reading, known_model, without_missing
+from cfgaudit.audit.evidence import Bench, Evidence, Source, facts_of_reading, without_missing
 from cfgaudit.audit.finding import Audit, Finding, NotJudged
 from cfgaudit.audit.judge import Fails, judge
 from cfgaudit.audit.rule import Rule
@@ -20,7 +20,7 @@ from cfgaudit.model.value import Json
 def audit(reading: Reading, sheet: Build, rules: Iterable[Rule]) -> Audit:
     """Judge every rule. Findings come weightiest first, each with its consequences under it."""
     rules = tuple(rules)
-    trees = (known_model(reading), sheet.tree, facts_of_reading(reading))
+    trees = (reading.model.tree, sheet.tree, facts_of_reading(reading))
     return judged(rules, evidence(rules, *trees, Bench(reading, sheet)))
 
 

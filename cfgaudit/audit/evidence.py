@@ -10,7 +10,6 @@ from msgspec import Struct, field
 from cfgaudit.audit.expression import Mention, branches
 from cfgaudit.audit.finding import Sight
 from cfgaudit.derive.missing import Figure, Missing
-from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines, write
 from cfgaudit.model.path import Path, dotted
@@ -131,19 +130,6 @@ class Bench(Struct, frozen=True):
     def lines(self, wanted: Mapping[Path, Value]) -> Lines:
         """See Source."""
         return write(self.reading, wanted)
-
-
-def known_model(reading: Reading) -> dict[str, Json]:
-    """The model without the ports of which only the firmware's own number is known.
-
-    They may be any of the chip's: what they carry says nothing about what is soldered where.
-    """
-    tree = reading.model.tree
-    ports = tree.get("ports")
-    if not reading.dialect.numbers_ports or not isinstance(ports, dict):
-        return tree
-    known: dict[str, Json] = {id: port for id, port in ports.items() if not id.startswith(UNMAPPED)}
-    return {**tree, "ports": known}
 
 
 def facts_of_reading(reading: Reading) -> dict[str, Json]:

@@ -6,6 +6,7 @@
     contested.JOB       several ports carry a job for one port, and nothing tells which is right
     busy                ids of the ports that carry any job
     console_lost        the USB port does not let the configuration program in
+    doors               ids of the ports by which it comes in
     port.ID             every port that the dump or the build sheet speaks of:
       devices           names of what is soldered to it
       alone             nothing is soldered to it
@@ -16,6 +17,7 @@
       plan              the jobs it should carry, so that each is where its device is
       tidy              the plan without the idle jobs
       on_chip           whether the chip has the port
+      placed            whether it is known where on the board it is
     device.NAME         every device of the build sheet:
       index             its place in the sheet's list, from 0
       job, port         what it does and where it is soldered; "" if it has none
@@ -34,8 +36,8 @@ from __future__ import annotations
 from cfgaudit.derive.chips import ports_of
 from cfgaudit.derive.jobs import clashing, may_share
 from cfgaudit.derive.missing import Figure, Missing, Section
-from cfgaudit.derive.tree import Tree, branch, word
-from cfgaudit.derive.wiring import Device, Port, Wiring, rate_of, wiring
+from cfgaudit.derive.tree import Tree, branch, whole, word
+from cfgaudit.derive.wiring import Device, Port, Wiring, rate_of, unnumbered, wiring
 from cfgaudit.model.devices import JOBS
 
 
@@ -50,12 +52,13 @@ def serial(model: Tree, build: Tree) -> Section:
         "contested": {job: all_wiring.contested(job) for job in jobs},
         "busy": [port.id for port in ports if port.carried],
         "console_lost": all_wiring.console_lost,
-        "port": {port.id: _port(port, all_wiring, chip) for port in ports},
+        "doors": _doors(all_wiring, build),
+        "port": {port.id: _port(port, all_wiring, chip) | _placed(port, all_wiring, build) for port in ports},
         "device": {device.name: _device(device, all_wiring, model) for device in all_wiring.devices},
     }
 
 
-def _port(port: Port, all_wiring: Wiring, chip: str) -> Figure:
+def _port(port: Port, all_wiring: Wiring, chip: str) -> Section:
     known = port.jobs is not None
     unknown = Missing((f"model.ports.{port.id}.functions",))
     loose = any(job not in port.soldered for job in clashing(port.carried))
@@ -69,6 +72,21 @@ def _port(port: Port, all_wiring: Wiring, chip: str) -> Figure:
         "tidy": [*all_wiring.tidy(port)] if known else unknown,
         "on_chip": _on_chip(port.id, chip),
     }
+
+
+def _placed(port: Port, all_wiring: Wiring, build: Tree) -> Section:
+    """``placed``; of a port that may be any of the board's, without what hangs on its place."""
+    if port.id not in all_wiring.unplaced or not port.carried:
+        return {"placed": True}
+    unknown = Missing((f"build.board.ports.{unnumbered(build)}.number",))
+    return dict.fromkeys(("placed", "alone", "idle", "extra", "clash", "plan", "tidy"), unknown)
+
+
+def _doors(all_wiring: Wiring, build: Tree) -> Figure:
+    """The ports by which the configuration program comes in."""
+    if all_wiring.unplaced and whole(build, "board", "ports", "USB", "number") is None:
+        return Missing(("build.board.ports.USB.number",))
+    return ["USB"]
 
 
 def _on_chip(id: str, chip: str) -> Figure:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from cfgaudit.derive.jobs import SOLE, beside, clashing, is_door, may_share
 from cfgaudit.derive.tree import Tree, branch, entries, told, whole, wholes, word, words
+from cfgaudit.dialect.codec.port import is_unmapped
 
 
 class Device(Struct, frozen=True):
@@ -60,6 +61,7 @@ class Wiring(Struct, frozen=True, dict=True):
 
     devices: tuple[Device, ...]
     ports: dict[str, Port]
+    unplaced: frozenset[str] = frozenset()  # ports that may be any of the board's: no number tells which
 
     @cached_property
     def carriers(self) -> dict[str, tuple[str, ...]]:
@@ -79,7 +81,8 @@ class Wiring(Struct, frozen=True, dict=True):
         found = {}
         for device in (device for port in self.ports.values() for device in port.lacking):
             homes = self.homes[device.job]
-            strays = (port for port in self.carriers.get(device.job, ()) if port not in homes)
+            taken = {*homes, *self.unplaced}
+            strays = (port for port in self.carriers.get(device.job, ()) if port not in taken)
             if stray := next(strays, ""):
                 found[device] = stray
         return found
@@ -171,7 +174,17 @@ def wiring(model: Tree, build: Tree) -> Wiring:
     return Wiring(
         devices=devices,
         ports={id: _port(id, model, devices) for id in dict.fromkeys(ids) if id},
+        unplaced=frozenset(id for id in ids if is_unmapped(id) and unnumbered(build)),
     )
+
+
+def unnumbered(build: Tree) -> str:
+    """The first port of the board whose number in the firmware is not declared, or "".
+
+    Once all of them are, USB's too, a number that none of them has is that of no port brought out.
+    """
+    ports = {"USB": None, **branch(build, "board", "ports")}
+    return next((id for id, port in ports.items() if whole(port, "number") is None), "")
 
 
 def _devices(build: Tree) -> Iterator[Device]:

@@ -9,6 +9,7 @@ from enum import Enum
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.dialect.codec.bits import MOST, Bits, Field, Packed, nameless
 from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
@@ -69,28 +70,31 @@ def cell(spec: Any) -> Cell:
     options: Mapping[str, Any] = {spec: None} if isinstance(spec, str) else spec
     name = _codec_name(options)
     codec = CODECS[name](options[name], options)
-    value = options.get("default", UNDECLARED)
     made = Cell(
         codec=codec,
         range=codec.range if isinstance(codec, Series) else _range(options),
-        default=tuple(value) if isinstance(value, list) else value,
         private=options.get("private") is True,
         after=options.get("after", ""),
         since=options.get("since", ""),
         until=options.get("until", ""),
     )
-    if not isinstance(made.default, Undeclared):
-        said = spoken(made.default)
-        try:
-            written = made.codec.write(made.default)
-            read_back = made.codec.write(made.codec.read(written)) == written
-        except Misfit as misfit:
-            raise ValueError(f"the default {said} {misfit.why}") from None
-        if wrong := made.outside(made.default):
-            raise ValueError(f"the default {said} {wrong}")
-        if not read_back:
-            raise ValueError(f"the default {said} would be read back as another")
-    return made
+    return with_default(made, options["default"]) if "default" in options else made
+
+
+def with_default(made: Cell, told: Any) -> Cell:
+    """The cell with a default from YAML. Raises ValueError with what is wrong."""
+    default: Value | Fields = tuple(told) if isinstance(told, list) else told
+    said = spoken(default)
+    try:
+        written = made.codec.write(default)
+        read_back = made.codec.write(made.codec.read(written)) == written
+    except Misfit as misfit:
+        raise ValueError(f"the default {said} {misfit.why}") from None
+    if wrong := made.outside(default):
+        raise ValueError(f"the default {said} {wrong}")
+    if not read_back:
+        raise ValueError(f"the default {said} would be read back as another")
+    return replace(made, default=default)
 
 
 def _codec_name(options: Mapping[str, Any]) -> str:

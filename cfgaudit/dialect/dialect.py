@@ -9,20 +9,29 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect import template
-from cfgaudit.dialect.cell import Cell
+from cfgaudit.dialect.cell import UNDECLARED, Cell, Undeclared
+from cfgaudit.dialect.codec.codec import Fields
 from cfgaudit.dialect.codec.port import Port
 from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
 from cfgaudit.dialect.front import Header
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Value
-from cfgaudit.model.version import Versions, numbers, versions
+from cfgaudit.model.version import Versions, numbers, ordered, versions
+
+
+class _Step(Struct, frozen=True):
+    """What one version changes: names, by the old ones, and defaults, by the names from then on."""
+
+    since: str
+    names: Mapping[str, str]
+    defaults: Mapping[str, Value | Fields]
 
 
 class Dialect(Struct, frozen=True, dict=True):
     """Everything a dialect file says, ready for reading and writing.
 
-    ``scopes[0]`` holds the lines outside every scope. Of settings with ``since``, ``until`` or new
-    names, ``at(version)`` leaves those that are in force.
+    ``scopes[0]`` holds the lines outside every scope. Of settings and forms with ``since``, ``until``,
+    new names or new defaults, ``at(version)`` leaves those that are in force.
     """
 
     name: str
@@ -41,6 +50,7 @@ class Dialect(Struct, frozen=True, dict=True):
     constants: Mapping[Path, Value]
     scopes: tuple[Scope, ...]
     renamed: tuple[tuple[str, Mapping[str, str]], ...]  # (since, {old: new}), oldest first
+    moved: tuple[tuple[str, Mapping[str, Value | Fields]], ...] = ()  # (since, {name then: default})
 
     @cached_property
     def name_word(self) -> int:
@@ -58,23 +68,47 @@ class Dialect(Struct, frozen=True, dict=True):
             return self
         return replace(self, scopes=tuple(_scope_on(scope, Port(numbers)) for scope in self.scopes))
 
-    def at(self, running: str) -> Dialect:
-        """The dialect as the given firmware version speaks it; an unknown version changes nothing."""
-        if not numbers(running):
-            return self
-        renames = [names for since, names in self.renamed if _within(running, since, "")]
-        return replace(self, scopes=tuple(self._scope_at(scope, running, renames) for scope in self.scopes))
+    @cached_property
+    def _steps(self) -> list[_Step]:
+        """What versions change in names and defaults, oldest first; within one, the names come first."""
+        renames = [_Step(since, names, {}) for since, names in self.renamed]
+        moves = [_Step(since, {}, defaults) for since, defaults in self.moved]
+        return sorted([*renames, *moves], key=lambda step: ordered(step.since))
 
-    def _scope_at(self, scope: Scope, running: str, renames: Sequence[Mapping[str, str]]) -> Scope:
+    def at(self, running: str) -> Dialect:
+        """The dialect as the given firmware version speaks it.
+
+        An unknown version changes nothing, but defaults that have ever moved are not known then, nor
+        are the factory lines of forms that not every version has.
+        """
+        if not numbers(running):
+            return self._at_any()
+        steps = [step for step in self._steps if _within(running, step.since, "")]
+        return replace(self, scopes=tuple(self._scope_at(scope, running, steps) for scope in self.scopes))
+
+    def _at_any(self) -> Dialect:
+        scopes = []
+        for scope in self.scopes:
+            settings = dict(scope.settings)
+            for name, form in settings.items():
+                if _stepped(name, UNDECLARED, self._steps)[1] is not UNDECLARED:
+                    settings[name] = _by_default(form, UNDECLARED)
+            forms = tuple(
+                replace(form, factory=()) if form.since or form.until else form for form in scope.forms
+            )
+            scopes.append(replace(scope, settings=settings, forms=forms, rows=by_keyword(forms)))
+        return replace(self, scopes=tuple(scopes))
+
+    def _scope_at(self, scope: Scope, running: str, steps: Sequence[_Step]) -> Scope:
         settings = {}
         for name, form in scope.settings.items():
             value = form.cells["value"]
             if _within(running, value.since, value.until):
-                called = name
-                for names in renames:
-                    called = names.get(called, called)
-                settings[called] = form if called == name else self._called(form, called)
-        return replace(scope, settings=settings)
+                called, default = _stepped(name, value.default, steps)
+                made = form if default is value.default else _by_default(form, default)
+                settings[called] = made if called == name else self._called(made, called)
+        forms = tuple(form for form in scope.forms if _within(running, form.since, form.until))
+        return replace(scope, settings=settings, forms=forms, rows=by_keyword(forms))
 
     def _called(self, form: Form, name: str) -> Form:
         return replace(form, name=name, kin=name, line=setting_line(self.assignment, name))
@@ -89,6 +123,21 @@ class Dialect(Struct, frozen=True, dict=True):
         """When a change of this path takes effect: "" (at once), "restart", "power cycle"."""
         cells = (form.cells.get(gift.cell) for _, form, gift, _ in self.giving(path))
         return next((cell.after for cell in cells if cell), "")
+
+
+_Default = Value | Fields | Undeclared
+
+
+def _stepped(name: str, default: _Default, steps: Sequence[_Step]) -> tuple[str, _Default]:
+    """A setting's name and default after all of the steps."""
+    for step in steps:
+        name = step.names.get(name, name)
+        default = step.defaults.get(name, default)
+    return name, default
+
+
+def _by_default(form: Form, default: _Default) -> Form:
+    return replace(form, cells={**form.cells, "value": replace(form.cells["value"], default=default)})
 
 
 def setting_line(assignment: template.Line, name: str) -> template.Line:

@@ -25,7 +25,8 @@ class Form(Struct, frozen=True):
     """One kind of line. A setting is a form with one cell, ``value``, and a name.
 
     Forms of one ``kin`` are several shapes of one row: of their lines with the same key the last
-    one holds. ``heading`` names a row: its fixed words up to the key, and the key.
+    one holds. ``heading`` names a row: its fixed words up to the key, and the key. ``since`` and
+    ``until`` are the first versions that have the form and no longer have it, or "".
     """
 
     line: Line
@@ -36,6 +37,8 @@ class Form(Struct, frozen=True):
     heading: tuple[Word, ...]
     factory: tuple[str, ...] = ()  # the lines in force where a changed-only dump is silent
     name: str = ""  # of a setting
+    since: str = ""
+    until: str = ""
 
     @property
     def label(self) -> str:

@@ -9,8 +9,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect import template
-from cfgaudit.dialect.cell import Cell, cell
-from cfgaudit.dialect.codec.codec import Misfit
+from cfgaudit.dialect.cell import Cell, Undeclared, cell, with_default
+from cfgaudit.dialect.codec.codec import Fields, Misfit
+from cfgaudit.dialect.codec.series import Series
 from cfgaudit.dialect.codec.words import Words
 from cfgaudit.dialect.dialect import Dialect, setting_line
 from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
@@ -20,7 +21,8 @@ from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
 from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.version import numbers
+from cfgaudit.model.value import Value
+from cfgaudit.model.version import ordered
 
 Made = TypeVar("Made")
 Route = tuple[str | int, ...]  # keys into the YAML file
@@ -52,10 +54,10 @@ def dialect(placed: Placed) -> Dialect:
             for path, value in data.get("constants", {}).items()
         },
         scopes=tuple(_scopes(placed, data, hand)),
-        renamed=tuple(sorted(data.get("renamed", {}).items(), key=lambda one: numbers(one[0]))),
+        renamed=tuple(sorted(data.get("renamed", {}).items(), key=lambda one: ordered(one[0]))),
     )
     _check_renamed(placed, made)
-    return made
+    return replace(made, moved=tuple(_moved(placed, data, made)))
 
 
 def check_factory(placed: Placed, made: Dialect) -> None:
@@ -71,8 +73,10 @@ def check_factory(placed: Placed, made: Dialect) -> None:
 
 def _factory_wrong(made: Dialect, scope: Scope, form: Form, text: str) -> str:
     statements = read_statements(Text(made.file, text, "utf-8", mark=False), made.family).statements
+    forms = tuple(one for one in scope.forms if one is form or _meet(one, form))
+    there = replace(scope, forms=forms, rows=by_keyword(forms))
     found = (
-        scope.match(statements[0], made.name_word) if len(statements) == 1 and statements[0].spans else None
+        there.match(statements[0], made.name_word) if len(statements) == 1 and statements[0].spans else None
     )
     if found is None or found[0] is not form:
         return "does not fit its form"
@@ -160,12 +164,13 @@ def _scope(placed: Placed, route: Route, data: Mapping[str, Any], hand: _Hand) -
             for n, spec in enumerate(data.get("forms", []))
         )
     )
-    lines = set()
+    lines: dict[str, list[Form]] = {}
     for n, one in enumerate(forms):
-        if one.line.text in lines:
+        if any(_meet(one, other) for other in lines.get(one.line.text, ())):
             place = placed.place((*route, "forms", n, "line"))
-            raise Refusal(f"{one.line.text!r} comes twice", "remove one", place)
-        lines.add(one.line.text)
+            mend = "remove one, or keep them apart with since and until"
+            raise Refusal(f"{one.line.text!r} comes twice", mend, place)
+        lines.setdefault(one.line.text, []).append(one)
     return Scope(
         opens=opens,
         form=form,
@@ -187,7 +192,7 @@ def _setting(
     outer: Mapping[str, Cell],
     hand: _Hand,
 ) -> Form:
-    cells = {"value": _sound(placed, route, cell, spec)}
+    cells = {"value": _sound(placed, route, _cell, spec, hand.separator)}
     line = _sound(placed, route, setting_line, hand.assignment, name)
     options = spec if isinstance(spec, dict) else {}
     gifts = [*_gifts(placed, route, options, cells, outer)]
@@ -217,7 +222,19 @@ def _form(
             what = f"lines with another {missing[0]} would give {text!r} too"
             raise Refusal(what, f"set {{{missing[0]}}} in the path", placed.place((*route, "gives", text)))
     factory = tuple(data.get("factory", ()))
-    return Form(line, cells, gifts, key, line.text, tuple(_heading(line, key)), factory)
+    heading = tuple(_heading(line, key))
+    since, until = data.get("since", ""), data.get("until", "")
+    return Form(line, cells, gifts, key, line.text, heading, factory, since=since, until=until)
+
+
+def _meet(one: Form, other: Form) -> bool:
+    """Whether a version may have both forms."""
+    return not (_over(one, other) or _over(other, one))
+
+
+def _over(one: Form, other: Form) -> bool:
+    """Whether a form went before the other came."""
+    return bool(one.until and other.since) and ordered(one.until) <= ordered(other.since)
 
 
 def _heading(line: template.Line, key: Collection[str]) -> Iterator[template.Word]:
@@ -254,7 +271,18 @@ def _cells(
         if name not in line.cells:
             place = placed.place((*route, "cells", name))
             raise Refusal(f"the cell {name!r} is not in the line", f"write {{{name}}} in the line", place)
-    return {name: _sound(placed, (*route, "cells", name), cell, spec) for name, spec in told.items()}
+    return {
+        name: _sound(placed, (*route, "cells", name), _cell, spec, line.separator)
+        for name, spec in told.items()
+    }
+
+
+def _cell(spec: Any, separator: str) -> Cell:
+    """A cell; a list whose entries stand in columns of the line is written like them."""
+    made = cell(spec)
+    if isinstance(made.codec, Series) and made.codec.separator == separator:
+        return replace(made, codec=replace(made.codec, tight=True))
+    return made
 
 
 def _gifts(
@@ -298,7 +326,7 @@ def _check_keyable(placed: Placed, route: Route, name: str, cells: Mapping[str, 
     one = cells[name]
     if not one.keyable:
         what = f"the cell {name!r} cannot stand in a path or in a key"
-        raise Refusal(what, "describe it as integer, words, pin or text", placed.place(route))
+        raise Refusal(what, "describe it as integer, words, pin, port or text", placed.place(route))
     for value in one.codec.values.values() if isinstance(one.codec, Words) else ():
         if not template.SEGMENT.fullmatch(str(value)):
             what = f"{value!r} of the cell {name!r} cannot stand in a path"
@@ -321,6 +349,26 @@ def _check_renamed(placed: Placed, made: Dialect) -> None:
                 place = placed.place(("renamed", since, old))
                 raise Refusal(f"no setting is called {old!r}", "name one under settings", place)
         names |= set(renames.values())
+
+
+def _moved(
+    placed: Placed, data: Mapping[str, Any], made: Dialect
+) -> Iterator[tuple[str, Mapping[str, Value | Fields]]]:
+    """Defaults by the versions that have moved them, oldest first, each as its setting can have it."""
+    for since, told in sorted(data.get("moved", {}).items(), key=lambda one: ordered(one[0])):
+        there = [scope.settings for scope in made.at(since).scopes]
+        defaults: dict[str, Value | Fields] = {}
+        for name, value in told.items():
+            route: Route = ("moved", since, name)
+            cells = [settings[name].cells["value"] for settings in there if name in settings]
+            if not cells:
+                what = f"no setting is called {name!r} in version {since}"
+                raise Refusal(what, "use the name that it has from that version on", placed.place(route))
+            for one in cells:
+                default = _sound(placed, route, with_default, one, value).default
+                if not isinstance(default, Undeclared):
+                    defaults[name] = default
+        yield since, defaults
 
 
 def _sound(placed: Placed, route: Route, make: Callable[..., Made], *given: Any) -> Made:

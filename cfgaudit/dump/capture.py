@@ -22,6 +22,7 @@ from cfgaudit.dump.text import Text
 
 _CONTROL = re.compile(r"[\x00\x07\x08\x0e\x0f\x11\x13\x1b\ufeff]")
 _PAGED = re.compile(r"(?i)more|press|hit|type")
+_NAMED = re.compile(r"(?:[^,=\"\r\n]{0,40}[>#$%:] ?)?[A-Za-z_][A-Za-z0-9_.\-/\[\]]*[ \t]*,")
 _MARK = "\xef\xbb\xbf"  # a byte-order mark that was read as Latin-1
 COPIES = 8  # of one dump in a file, at most
 FEWEST = 5  # different lines of a dump that is looked for twice
@@ -118,14 +119,15 @@ def _line_ends(bodies: list[str], ends: list[str], found: _Found) -> None:
 
 
 def _as_shown(bodies: list[str], ends: list[str], found: _Found) -> None:
-    from cfgaudit.dump.terminal import pager_end, shown
+    from cfgaudit.dump.terminal import BLANKS, pager_end, shown
 
     fed = any("\n" in end for end in ends)
+    joints = "," if _are_commas(bodies) else BLANKS
     codes = overwritten = pagers = 0
     wiping = False  # a pager's line is overwritten with blanks
     for n, body in enumerate(bodies):
         if _CONTROL.search(body):
-            seen = shown(body)
+            seen = shown(body, joints)
             bodies[n] = body = seen.text
             codes += seen.codes
             overwritten += seen.overwritten and not seen.pager
@@ -144,6 +146,15 @@ def _as_shown(bodies: list[str], ends: list[str], found: _Found) -> None:
     if pagers:
         found.said.append(_many(pagers, "pager line"))
     found.captured |= bool(codes or overwritten or pagers)
+
+
+def _are_commas(bodies: Sequence[str]) -> bool:
+    """Whether most lines are a name, a comma and values: blanks then belong to the values."""
+    from cfgaudit.dump.terminal import bare
+
+    told = [text for body in bodies if (text := bare(body).strip()) and text[0] not in "#~;"]
+    commas = sum(_NAMED.match(text) is not None for text in told)
+    return 2 * commas > len(told)
 
 
 # Prompts and what was typed

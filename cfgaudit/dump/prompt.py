@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 
 from msgspec import Struct
+
+from cfgaudit.dump.family import is_blank_line, is_comma_line, separator_of
 
 LONGEST = 40  # characters of a prompt
 _SURE = ">#$%"  # signs that end a prompt and hardly ever the first word of a setting
@@ -90,8 +92,10 @@ def _repeated(bodies: Sequence[str], rows: Sequence[int], ends: Mapping[int, int
     rests = [rest for n in ends if (rest := _rest(bodies, n, ends))]
     if 10 * len(ends) >= 9 * len(rows):
         return len(rests) > 2 and _TOKEN.fullmatch(key) is not None
-    others = {_look(bodies[n]) for n in rows if n not in ends}
-    alike = sum(_look(rest) in others for rest in rests)
+    printed = [bodies[n] for n in rows if n not in ends]
+    flat = _is_flat(printed, rests)
+    others = {_look(body, flat) for body in printed}
+    alike = sum(_look(rest, flat) in others for rest in rests)
     return alike > 1 and 2 * alike >= len(rests)
 
 
@@ -99,7 +103,15 @@ def _rest(bodies: Sequence[str], row: int, ends: Mapping[int, int]) -> str:
     return bodies[row][ends[row] :].strip(" \t")
 
 
-def _look(body: str) -> str:
+def _is_flat(printed: Sequence[str], rests: Iterable[str]) -> bool:
+    """Whether rows are columns between blanks: their first words are names and have nothing in common.
+
+    ``rests`` are what stands behind a prompt, lines of the dump or commands.
+    """
+    return any(separator_of(["\n".join(rows)]) == " " for rows in (printed, (*printed, *rests)))
+
+
+def _look(body: str, flat: bool = False) -> str:
     """What rows of one kind have in common: an operator, a sign, or their first word."""
     text = body.lstrip(" \t")
     if text[:1] in "#~;":
@@ -108,29 +120,33 @@ def _look(body: str) -> str:
         return "["
     if found := _ASSIGNED.match(text[:200]):
         return found[1] or found[2]
-    word = text[:200].split(" ", 1)[0]
-    return "," if "," in word else word
+    word = text[:200].split(None, 1)[0] if text else ""
+    if "," in word or is_comma_line(text[:200]):
+        return ","
+    return "_" if flat and is_blank_line(text) else word
 
 
 def _is_sign(look: str) -> bool:
-    return look in ("#", "[", ":=", "=", ":", ",")
+    return look in ("#", "[", ":=", "=", ":", ",", "_")
 
 
 def typed(bodies: Sequence[str], rows: Sequence[int], prompt: Prompt) -> Typed:
     """Tell commands from lines of a dump that have a prompt before them, and find the dump's end."""
     ends = prompt.ends
     rests = {n: rest for n in ends if (rest := _rest(bodies, n, ends))}
-    others = Counter(_look(bodies[n]) for n in rows if n not in ends)
+    printed = [bodies[n] for n in rows if n not in ends]
+    flat = _is_flat(printed, rests.values())
+    others = Counter(_look(body, flat) for body in printed)
     if len(rests) > others.total():
         return Typed(tuple(_first_command(rests)), ())
     commands = []
     goes_on = False  # the next row without a prompt is like others
     for n in reversed(rows):
         if n not in ends:
-            look = _look(bodies[n])
+            look = _look(bodies[n], flat)
             goes_on = _is_sign(look) or others[look] > 1
         elif n in rests:
-            look = _look(rests[n])
+            look = _look(rests[n], flat)
             if not (goes_on and (look == "#" or look in others)):
                 commands.append(n)
     commands.reverse()
@@ -139,10 +155,11 @@ def typed(bodies: Sequence[str], rows: Sequence[int], prompt: Prompt) -> Typed:
 
 def _first_command(rests: Mapping[int, str]) -> Iterator[int]:
     """Where every line has a prompt: the first one, if it alone is of its kind."""
-    looks = Counter(_look(rest) for rest in rests.values())
+    flat = _is_flat((), rests.values())
+    looks = Counter(_look(rest, flat) for rest in rests.values())
     first = min(rests)
-    look = _look(rests[first])
-    single = sum(count == 1 for count in looks.values())
+    look = _look(rests[first], flat)
+    single = sum(count == 1 for look, count in looks.items() if not _is_sign(look))
     if looks[look] == 1 and not _is_sign(look) and 10 * single <= len(rests):
         yield first
 

@@ -21,6 +21,7 @@ _CODE = re.compile(
     r")?"
     r"|[\x00\x07\x0e\x0f\x11\x13\ufeff])++"  # several in a row are left out as one
 )
+BLANKS = " \t"
 _BLANK = re.compile(r"[ \t]")
 _PAGER = re.compile(
     r"[ \t]*+<?[-=*]{2,8}[ \t<(\[]{0,8}more\b(?:[^-=*\r\n]{0,40}[-=*]{2,8}[>)]?|[ \t\d%():.\]]{0,40}$)"
@@ -61,46 +62,73 @@ def pager_end(body: str) -> int:
     return at
 
 
-def shown(body: str) -> Shown:
-    """A line, without its line end, as a terminal shows it."""
+def bare(body: str) -> str:
+    """A line without its control codes, wherever its words then stand."""
+    return _CODE.sub("", body.rpartition("\b")[2][:_WIDEST])
+
+
+def shown(body: str, joints: str = BLANKS) -> Shown:
+    """A line, without its line end, as a terminal shows it.
+
+    ``joints`` are what stands between words: ``BLANKS``, or a comma where words may hold blanks.
+    """
+    if joints == "," and bare(body).lstrip(BLANKS)[:1] in ("#", "~", ";"):
+        joints = BLANKS  # of a remark
     if "\b" in body:
-        return _overwritten(body)
-    text = _without_codes(body)
+        return _overwritten(body, joints)
+    text = _without_codes(body, joints)
     return Shown(text, text != body)
 
 
-def _without_codes(body: str) -> str:
+def _without_codes(body: str, joints: str) -> str:
     out: list[str] = []
     owed = 0  # blanks that stand behind the word, for the codes within it
     quoted = False
     before = " "  # the last character shown
     at = 0
     for code in _CODE.finditer(body):
-        owed, quoted = _lay(body[at : code.start()], owed, quoted, out)
-        before = body[code.start() - 1] if code.start() > at else before
+        piece = body[at : code.start()]
+        owed, quoted = _lay(piece, owed, quoted, joints, out)
         at, length = code.end(), code.end() - code.start()
-        if quoted or _within_word(before, body[at : at + 1]):
+        before = _last(piece, joints) or before
+        if quoted or _within_word(before, _next(body, at, joints), joints):
             owed += length
         else:
             out.append(" " * (owed + length))
-            owed, before = 0, " "
-    owed, _ = _lay(body[at:], owed, quoted, out)
+            owed = 0
+            before = before if joints == "," else " "
+    owed, _ = _lay(body[at:], owed, quoted, joints, out)
     out.append(" " * owed)
     return "".join(out)
 
 
-def _within_word(before: str, after: str) -> bool:
+def _last(piece: str, joints: str) -> str:
+    """The last character before a code; where commas stand between words, the last that is no blank."""
+    return (piece.rstrip(BLANKS) if joints == "," else piece)[-1:]
+
+
+def _next(body: str, at: int, joints: str) -> str:
+    while joints == "," and body[at : at + 1] in (" ", "\t"):
+        at += 1
+    return body[at : at + 1]
+
+
+def _within_word(before: str, after: str, joints: str) -> bool:
     """Whether a code stands in a word, where a blank would cut it in two (none stands at an operator)."""
+    if joints == ",":
+        return bool(before.strip(", ") and after.strip(","))
     if before + after in (":=", "=>", "=="):
         return True
     return bool(before.strip() and after.strip()) and "=" not in (before, after)
 
 
-def _lay(piece: str, owed: int, quoted: bool, out: list[str]) -> tuple[int, bool]:
+def _lay(piece: str, owed: int, quoted: bool, joints: str, out: list[str]) -> tuple[int, bool]:
     """Put a piece down; the blanks owed follow the word that it begins with."""
     if owed:
         if quoted:
             end = piece.find('"') + 1 or -1
+        elif joints == ",":
+            end = len(piece[: piece.find(",")].rstrip(BLANKS)) if "," in piece else -1
         else:
             found = _BLANK.search(piece)
             end = found.start() if found else -1
@@ -112,7 +140,7 @@ def _lay(piece: str, owed: int, quoted: bool, out: list[str]) -> tuple[int, bool
     return owed, quoted ^ (piece.count('"') % 2 == 1)
 
 
-def _overwritten(body: str) -> Shown:
+def _overwritten(body: str, joints: str) -> Shown:
     """The characters that are left when later ones were typed over earlier ones."""
     kept: list[int] = []
     at = 0
@@ -133,20 +161,21 @@ def _overwritten(body: str) -> Shown:
         cursor += 1
     while cells and body[cells[-1]] in " \t":
         del cells[-1]
-    return Shown(_in_place(body, cells), codes, True, pager > 0)
+    return Shown(_in_place(body, cells, joints), codes, True, pager > 0)
 
 
-def _in_place(body: str, cells: list[int]) -> str:
+def _in_place(body: str, cells: list[int], joints: str) -> str:
     """Each word from where its first character stands in the line; else all of it from the start."""
     out = [" "] * len(body)
-    quoted, before, at = False, " ", -1
+    quoted, before, at = False, joints[0], -1
     for n in cells:
         character = body[n]
-        new = not quoted and (before in " \t") and character not in " \t"
+        new = not quoted and before in joints and character not in BLANKS
         at = max(n, at + 1) if new else at + 1
         if at >= len(out):
             return "".join(body[n] for n in cells).ljust(len(body))
         out[at] = character
         quoted ^= character == '"'
-        before = character
+        if joints == BLANKS or character not in BLANKS:
+            before = character
     return "".join(out)

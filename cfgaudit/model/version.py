@@ -17,6 +17,14 @@ def numbers(text: str) -> tuple[int, ...]:
     return tuple(int(part) for part in found[1].split(".")) if found else ()
 
 
+def ordered(text: str) -> tuple[int, ...]:
+    """The numbers of a version, to be compared: 4.2 and 4.2.0 are one."""
+    have = numbers(text)
+    while have and have[-1] == 0:
+        have = have[:-1]
+    return have
+
+
 class Versions(Struct, frozen=True):
     """A range such as ``>=4.0 <5.0``; a bare ``4.1`` means that version and its later patches."""
 

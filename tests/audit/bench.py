@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from functools import cache
 
+from msgspec.structs import replace
+
+from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import pasted, read_dump
 from cfgaudit.dialect.reading import Reading
@@ -30,10 +33,12 @@ def dialects() -> Mapping[str, Dialect]:
     return {dialect.name: dialect for dialect in shipped_dialects()}
 
 
-def reading_of(text: str, file: str = "dump.txt") -> Reading:
-    """A dump's text, read by the dialect that its header names."""
+def reading_of(text: str, file: str = "dump.txt", board: Build | None = None) -> Reading:
+    """A dump's text, read by the dialect that its header names, on the board of a build sheet."""
     source = Text(file, text, "utf-8", mark=False)
-    return read_dump(source, recognise(source, [*dialects().values()]))
+    found = recognise(source, [*dialects().values()])
+    numbers = board.port_numbers if board else {}
+    return read_dump(source, replace(found, dialect=found.dialect.on_board(numbers)))
 
 
 @cache
@@ -43,8 +48,12 @@ def sample_text(name: str) -> str:
 
 @cache
 def sample(name: str) -> Reading:
-    """A sample by its path below samples: ``otter/after.txt``; its places say ``after.txt``."""
-    return reading_of(sample_text(name), name.rpartition("/")[2])
+    """A sample by its path below samples: ``otter/after.txt``; its places say ``after.txt``.
+
+    It is read on its craft's board.
+    """
+    craft, _, file = name.rpartition("/")
+    return reading_of(sample_text(name), file, sheet(craft))
 
 
 @cache
@@ -99,13 +108,45 @@ def header(dialect: Dialect, version: str) -> str:
     return "".join(f"{dialect.remark} {remark}\n" for remark in remarks)
 
 
-def in_shape(dialect: Dialect, leaves: Leaves) -> dict[Path, Value]:
+# The number that a firmware which numbers ports itself has for each, in no order of the chip's.
+NUMBERS = {
+    "USB": 0, "UART1": 4, "UART2": 6, "UART3": 1, "UART4": 2, "UART5": 7, "UART6": 3, "UART7": 9, "UART8": 5,
+    "SOFT1": 8,
+}  # fmt: skip
+
+
+def numbered(build: Mapping[str, Json], leaves: Leaves) -> dict[str, Json]:
+    """A build sheet whose board's ports have numbers: all that leaves and devices name, if it lists none."""
+    board = build.get("board")
+    board = board if isinstance(board, dict) else {}
+    listed = board.get("ports")
+    if not isinstance(listed, dict):
+        listed = dict.fromkeys(path[1] for path in leaves if path[0] == "ports")
+        devices = build.get("devices")
+        for entry in devices if isinstance(devices, list) else ():
+            for device in entry.values() if isinstance(entry, dict) else ():
+                if isinstance(device, dict) and device.get("port") in NUMBERS:
+                    listed.setdefault(str(device["port"]))
+    ports: dict[str, Json] = {}
+    for id, port in {"USB": None, **listed}.items():
+        ports[id] = {**(port if isinstance(port, dict) else {}), "number": NUMBERS[id]}
+    return {**build, "board": {**board, "ports": ports}}
+
+
+def in_shape(dialect: Dialect, leaves: Leaves, board: Build | None = None) -> dict[Path, Value]:
     """The leaves as this firmware has them.
 
     Without its constants; a port's rate where it keeps it; switch ranges counted from where it
-    begins to count.
+    begins to count; ports that the board does not number by the firmware's own number.
     """
-    return dict(_shaped(dialect, leaves))
+    known = {*board.port_numbers.values()} if board and dialect.numbers_ports else {*NUMBERS}
+    return dict(_shaped(dialect, {_on_board(path, known): value for path, value in leaves.items()}))
+
+
+def _on_board(path: Path, known: Container[str]) -> Path:
+    if path[0] == "ports" and path[1] not in known:
+        return (path[0], f"{UNMAPPED}{NUMBERS[path[1]]}", *path[2:])
+    return path
 
 
 def _shaped(dialect: Dialect, leaves: Leaves) -> Iterator[tuple[Path, Value]]:
@@ -130,8 +171,10 @@ def _first_slot(dialect: Dialect, path: Path) -> int:
     return next(number for number in range(9) if not cell.outside(number))
 
 
-def dump_of(dialect: Dialect, version: str, leaves: Leaves) -> tuple[str, tuple[str, ...]]:
+def dump_of(
+    dialect: Dialect, version: str, leaves: Leaves, board: Build | None = None
+) -> tuple[str, tuple[str, ...]]:
     """A full dump that says these leaves, and what the dialect has no way to say."""
     head = header(dialect, version)
-    written = write(reading_of(head), leaves)
+    written = write(reading_of(head, board=board), leaves)
     return head + "".join(f"{line}\n" for line in written.lines), written.cannot

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import random
 from functools import cache
+from itertools import permutations
 
 import pytest
 
+import cfgaudit
 from cfgaudit.audit.audit import audit
 from cfgaudit.audit.book import shipped_rules
 from cfgaudit.audit.finding import Audit, Finding, Sight
@@ -15,10 +17,10 @@ from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.sheet import build_from
-from tests.audit.bench import reading_of, sample, sample_text, sheet, typed, values
+from tests.audit.bench import SAMPLES, reading_of, sample, sample_text, sheet, typed, values
 
 RULES = shipped_rules()
-CRAFTS = ("otter", "heron")
+CRAFTS = ("otter", "heron", "vole")
 
 
 def outcome(reading: Reading, craft: str = "otter") -> Audit:
@@ -52,9 +54,8 @@ def test_a_good_dump_needs_no_remedy(craft: str) -> None:
     assert (mends.lines, mends.undo, mends.cannot) == ((), (), ())
 
 
-@pytest.mark.parametrize("craft", CRAFTS)
-def test_the_other_craft_s_sheet_does_not_fit(craft: str) -> None:
-    (other,) = {*CRAFTS} - {craft}
+@pytest.mark.parametrize(("craft", "other"), [*permutations(CRAFTS, 2)])
+def test_another_craft_s_sheet_does_not_fit(craft: str, other: str) -> None:
     found = {one.rule for one in everything(outcome(sample(f"{craft}/known-good.txt"), other))}
     assert found >= {"identity/other-board", "identity/other-firmware", "motor/pin-differs"}
 
@@ -202,6 +203,90 @@ def test_before_the_preset_the_otter_was_an_analogue_craft() -> None:
     mends = remedy(before, sheet("otter"), RULES, outcome(before))
     assert outcome(typed(before, mends.lines)).findings == ()
     assert values(typed(before, mends.lines, mends.undo)) == values(before)
+
+
+# The vole: a capture with four faults, and a dump of changes only
+
+FAULTY = cfgaudit.read_dump(str(SAMPLES / "vole" / "faulty.txt"), build=sheet("vole"))
+FIGURES_HALVED = (
+    "The settings count 24 poles, but the motors have 12 magnets: every rpm figure is 0.5 times the real one."
+)
+VOLE_FAULTS = {
+    "serial/job-on-wrong-port": (
+        "The vtx-control job is on UART2, where ESC report is soldered; video sender on UART4 gets nothing.",
+        [(27, "LINK4_WORK,1040"), (23, "LINK3_WORK,0")],
+        ["port: UART4"],
+        ("LINK3_WORK,1024", "LINK4_WORK,16"),
+        ["serial/jobs-that-cannot-share"],
+    ),
+    "motor/poles": (
+        FIGURES_HALVED,
+        [(67, "ROTOR_PAIRS,12")],
+        ["magnets: 12"],
+        ("ROTOR_PAIRS,6",),
+        [],
+    ),
+    "osd/standard-differs": (
+        "The OSD is set for ntsc, but camera is pal.",
+        [(117, "TEXT_LINES,525")],
+        ["standard: pal"],
+        ("TEXT_LINES,625",),
+        ["osd/element-outside"] * 3,
+    ),
+    "battery/full-too-high": (
+        "A full cell is set to 4.35 V, but a LiPo cell has 4.2 V at most.",
+        [(171, "CELL_BRIM,4350")],
+        ["battery:    {chemistry: lipo"],
+        ("CELL_BRIM,4200",),
+        [],
+    ),
+}
+
+
+@cache
+def found_in_vole() -> Audit:
+    return outcome(FAULTY, "vole")
+
+
+def test_in_the_vole_s_capture_exactly_these_faults_are_found() -> None:
+    seen = found_in_vole()
+    assert sorted(one.rule for one in seen.findings) == sorted(VOLE_FAULTS)
+    assert seen.not_judged == ()
+    followers = {follower for *_, follows in VOLE_FAULTS.values() for follower in follows}
+    assert {*seen.holding} == {rule.id for rule in RULES} - {*VOLE_FAULTS} - followers
+    assert (FAULTY.unknown, FAULTY.doubts, FAULTY.repeats) == ((), (), ())
+
+
+@pytest.mark.parametrize("rule", VOLE_FAULTS)
+def test_a_fault_of_the_vole_with_all_that_is_said_about_it(rule: str) -> None:
+    text, found, declared, mend, follows = VOLE_FAULTS[rule]
+    (finding,) = (one for one in found_in_vole().findings if one.rule == rule)
+    assert finding.text == text
+    assert at(finding.found) == found
+    for sight, start in zip(finding.declared, declared, strict=True):
+        assert sight.text.startswith(start)
+    assert finding.mend.lines == mend
+    assert [one.rule for one in finding.follows] == follows
+    after = outcome(typed(FAULTY, mend), "vole")
+    assert {one.rule for one in after.findings} == VOLE_FAULTS.keys() - {rule}
+    assert values(typed(FAULTY, mend, finding.mend.undo)) == values(FAULTY)
+
+
+def test_the_vole_mended_is_as_it_flew_well() -> None:
+    mends = remedy(FAULTY, sheet("vole"), RULES, found_in_vole())
+    assert mends.complete
+    good = sample("vole/known-good.txt")
+    assert values(typed(FAULTY, mends.lines)) == values(good)
+    assert values(typed(FAULTY, mends.lines, mends.undo)) == values(FAULTY)
+
+
+def test_a_dump_of_changes_only_tells_the_whole_vole() -> None:
+    whole, changed = sample("vole/known-good.txt"), sample("vole/changed-only.txt")
+    assert changed.dump.settings < whole.dump.settings / 2
+    assert values(changed) == values(whole)
+    told = {name: leaf.value for name, leaf in whole.model.settings.items()}
+    assert {name: leaf.value for name, leaf in changed.model.settings.items()} == told
+    assert outcome(changed, "vole") == outcome(whole, "vole")
 
 
 # Fingerprints

@@ -17,6 +17,7 @@ from tests.house.checkout import ROOT
 AFTER, BEFORE, SHEET = "samples/otter/after.txt", "samples/otter/before.txt", "samples/otter/build.yaml"
 KNOWN_GOOD = "samples/otter/known-good.txt"
 HERON, HERON_SHEET = "samples/heron/known-good.txt", "samples/heron/build.yaml"
+VOLE, VOLE_SHEET = "samples/vole/faulty.txt", "samples/vole/build.yaml"
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,12 @@ SAMPLES = ROOT / "samples"
 SPOILED = {
     "otter": {"volts.warn := 350": "volts.warn := 290", "link u4 does 0x80": "link u4 does 0x0"},
     "heron": {'craft = "heron"': 'craft = "egret"', "carries = picture-text": "carries ="},
+    "vole": {
+        "NAME_OF_CRAFT,vole": "NAME_OF_CRAFT,vole, old",
+        "LINK3_WORK,1024": "LINK3_WORK,0",
+        "LEVER0,START,5,1700": "LEVER0,START,5,900",
+        "ROTOR_PAIRS,6": "ROTOR_PAIRS,7",
+    },
 }
 
 

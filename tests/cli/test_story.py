@@ -1,4 +1,4 @@
-"""What the samples' story reads like, to the letter: reports, data and mends of otter and heron."""
+"""What the samples' story reads like, to the letter: reports, data and mends of otter, heron and vole."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from referencing import Registry
 
 import cfgaudit.report
-from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, KNOWN_GOOD, SHEET, run
+from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, KNOWN_GOOD, SHEET, VOLE, VOLE_SHEET, run
 from tests.house.checkout import ROOT
 from tests.report.snapshot import assert_as_kept
 
@@ -22,6 +22,7 @@ REPORTS = {
     "audit-before": ("audit", BEFORE, "--build", SHEET),
     "audit-known-good": ("audit", KNOWN_GOOD, "--build", SHEET),
     "audit-heron": ("audit", HERON, "--build", HERON_SHEET),
+    "audit-vole": ("audit", VOLE, "--build", VOLE_SHEET),
     "diff-preset": ("diff", BEFORE, AFTER),
 }
 LISTS = {

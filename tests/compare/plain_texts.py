@@ -301,4 +301,89 @@ range arm 3 900 1000
     ),
 )
 
-TRADES = (PRINTER, BOOT, ROUTER, KERNEL, MODEM, SECTIONS, TABLE, ROWS)
+MOUNT = Trade(
+    "a telescope mount's parameters, commas between columns",
+    """\
+# mount, as set up at the far bank
+SITE,"far bank, north",12
+AXIS1_RATIO,180
+AXIS2_RATIO,180
+AXIS1_LIMIT,-95,95   ; degrees
+PARK,1,90,0
+PARK,2,0,45
+NOTE,kept under the old mill
+GUIDE_RATE,0.5,
+TRACK,,sidereal
+TONE,4
+TONE,4
+STAR,12
+STAR,40
+""",
+    """\
+# mount, second night
+GUIDE_RATE , 0.75
+TRACK,,lunar
+AXIS2_RATIO,180
+  AXIS1_RATIO,360
+AXIS1_LIMIT,-95, 95   ; as before
+PARK,2,0,45
+PARK,1,90,15
+PARK,3,180,0
+NOTE,kept under the old  mill
+SITE,"far bank, south",12
+TONE,4
+STAR,40
+STAR,44
+HOME_AT,"90"
+""",
+    (
+        ("AXIS1_RATIO", "180 → 360", (3,), (5,)),
+        ("GUIDE_RATE", "0.5 → 0.75", (9,), (2,)),
+        ("HOME_AT", 'appeared: "90"', (), (15,)),
+        ("NOTE", "kept under the old mill → kept under the old  mill", (8,), (10,)),
+        ("PARK,1", "90,0 → 90,15", (6,), (8,)),
+        ("PARK,3", "appeared: 180,0", (), (9,)),
+        ("SITE", '"far bank, north",12 → "far bank, south",12', (2,), (11,)),
+        ("STAR", "12 → 44", (13,), (14,)),
+        ("TRACK", ",sidereal → ,lunar", (10,), (3,)),
+    ),
+)
+
+LATHE = Trade(
+    "a lathe's parameters, tabs between columns",
+    """\
+# lathe 3
+SpindleLeast\t60
+SpindleMost\t2400
+Axis1Pitch\t5.0
+Axis2Pitch\t4.0
+Axis1Slack\t0.02\t0.01
+Axis2Slack\t0.03\t0.01
+JawForce\t35
+TurretTools\t8
+ProbePin\t-
+ShownAs\t"weir lathe"
+""",
+    """\
+# lathe 3
+ShownAs\t"weir lathe 2"
+AxisPitch9\t5.0
+Axis2Pitch\t4.0
+Axis1Pitch\t\t5.0
+Axis2Slack\t0.03 0.02
+Axis1Slack\t0.02\t0.01 # measured
+SpindleMost\t2400
+SpindleLeast\t60
+JawForce\t40
+TurretTools\t8
+""",
+    (
+        ("Axis2Slack", "0.03 0.01 → 0.03 0.02", (7,), (6,)),
+        ("AxisPitch9", "appeared: 5.0", (), (3,)),
+        ("JawForce", "35 → 40", (8,), (10,)),
+        ("ProbePin", "gone: -", (10,), ()),
+        ("ShownAs", '"weir lathe" → "weir lathe 2"', (11,), (2,)),
+    ),
+)
+
+TRADES = (PRINTER, BOOT, ROUTER, KERNEL, MODEM, SECTIONS, TABLE, ROWS, MOUNT, LATHE)

@@ -10,9 +10,24 @@ from cfgaudit.compare.change import Weight
 from cfgaudit.compare.plain.compare import reordered
 from cfgaudit.compare.plain.keys import LIST, key_length
 from cfgaudit.compare.plain.lines import plain_sides, remarks_apart
+from cfgaudit.dump.family import family_of
 from cfgaudit.dump.text import Text
 from cfgaudit.model.refusal import Refusal
-from tests.compare.plain_texts import BOOT, KERNEL, MODEM, TRADES, Trade, compared, told
+from tests.compare.plain_texts import (
+    BOOT,
+    KERNEL,
+    LATHE,
+    MODEM,
+    MOUNT,
+    PRINTER,
+    ROWS,
+    SECTIONS,
+    TABLE,
+    TRADES,
+    Trade,
+    compared,
+    told,
+)
 
 EACH = pytest.mark.parametrize("trade", TRADES, ids=lambda trade: trade.name)
 
@@ -148,6 +163,45 @@ def test_order_in_lists_is_seen(before: str, after: str, lists: tuple[str, ...])
 )
 def test_ways_of_writing(before: str, after: str, subject: str, text: str) -> None:
     assert [one[:2] for one in told(before, after)] == [(subject, text)]
+
+
+@pytest.mark.parametrize(
+    ("text", "family"),
+    [
+        (MOUNT.before, "columns"),
+        (MOUNT.after, "columns"),
+        (LATHE.before, "columns"),
+        (LATHE.after, "columns"),
+        (PRINTER.before, "console"),
+        (BOOT.before, "console"),
+        (KERNEL.before, "console"),
+        (MODEM.before, "console"),
+        (TABLE.before, "console"),  # a table is no list of names and values
+        (ROWS.before, "console"),
+        (SECTIONS.before, "sectioned"),
+        (MOUNT.before + "[park]\n", "sectioned"),
+        ("GAIN,5\n", "console"),  # too few lines to tell
+        ("gain 5\nlean 6\nflap 7\nlift 8\nroll 9\nyaw 10\nhold 11\nfall 12\n", "console"),
+        ("\n".join(f"link u{n} {n}" for n in range(20)), "console"),
+        ("\n".join(f"GAIN_{n} = {n}" for n in range(20)), "console"),
+        ("\n".join(f"GAIN_{n}, = {n}" for n in range(20)), "console"),
+        ("\n".join(f"GAIN_{n} : {n}" for n in range(20)), "console"),
+        ("\n".join(f"GAIN_{n} {n}" for n in range(20)), "columns"),
+        ("\n".join(f"gain{n}\t{n} # x" for n in range(20)), "columns"),
+        ("\n".join(f"GAIN_{n} {n} {n} {n}" for n in range(20)), "console"),
+        ("\n".join(f"GAIN_{n % 3} {n}" for n in range(20)), "console"),
+        ("\n".join(f"{'GAIN' if n % 2 else 'gain'}_{n} {n}" for n in range(20)), "console"),
+    ],
+)
+def test_families_without_a_dialect(text: str, family: str) -> None:
+    for end in ("\n", "\r\n", "\r"):
+        assert family_of([Text("a", text.replace("\n", end), "utf-8", False)]) == family
+
+
+def test_the_last_of_lines_typed_again_below_wins_in_columns() -> None:
+    changed = MOUNT.before + "GUIDE_RATE,0.9\nTONE,6\nTONE,4\nTONE,6\n"
+    found = {subject: text for subject, text, *_ in told(MOUNT.before, changed)}
+    assert found == {"GUIDE_RATE": "appeared: 0.9", "TONE": "4 → 6"}
 
 
 def test_aligned_numbers_are_no_outline() -> None:

@@ -86,4 +86,10 @@ def sample(craft: str, name: str = "known-good.txt") -> str:
     return decode((ROOT / "samples" / craft / name).read_bytes(), name).text
 
 
-DUMPS = {"teal": TEAL_FULL, "knot": KNOT_FULL, "plover": sample("otter"), "dunlin": sample("heron")}
+DUMPS = {
+    "teal": TEAL_FULL,
+    "knot": KNOT_FULL,
+    "plover": sample("otter"),
+    "dunlin": sample("heron"),
+    "avocet": sample("vole"),
+}

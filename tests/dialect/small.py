@@ -108,6 +108,9 @@ scopes:
 renamed:
   "1.2": {volts.warn: volts.low}
   "1.4": {volts.low: volts.alarm}
+moved:
+  "1.4": {volts.alarm: 3.4}
+  "1.3": {volts.low: 3.6}
 """
 
 KNOT = """

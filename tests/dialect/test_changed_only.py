@@ -202,3 +202,44 @@ def test_a_changed_dunlin() -> None:
     # 2.4 calls a setting otherwise than 2.3 did
     names = {name for name in reading.model.settings if name.startswith("smoothing / lean")}
     assert names == {"smoothing / lean-quiet"}
+
+
+def test_an_untouched_avocet() -> None:
+    header = ("# avocet 1.4.2, Mallow-474, STM32G474RET6", "# put together 2026-09-07, listing the-altered")
+    reading = shipped(*header)
+    assert not reading.doubts
+    assert leaves(reading, "ports.PORT1") == {
+        "ports.PORT1.functions": ("receiver",),
+        "ports.PORT1.rate_baud": 100000,
+        "ports.PORT1.inverted": True,
+        "ports.PORT1.duplex": "full",
+    }
+    assert leaves(reading, "ports.PORT0.functions") == {"ports.PORT0.functions": ("console-link",)}
+    assert leaves(reading, "osd.elements.craft_name") == {
+        "osd.elements.craft_name.row": 14,
+        "osd.elements.craft_name.column": 9,
+        "osd.elements.craft_name.shown": False,
+        "osd.elements.craft_name.width": 12,
+    }
+    assert leaves(reading, "outputs.1") == {"outputs.1.pin": "none", "outputs.1.motor": 1}
+    assert leaves(reading, "motors.poles") == {"motors.poles": 14}
+    assert leaves(reading, "motors.bidirectional") == {"motors.bidirectional": False}
+    assert leaves(reading, "video.channel") == {"video.channel": 1}
+    assert leaves(reading, "modes") == {}
+    assert reading.model.settings["DIARY_SEED"].value == "0xABC"
+    # 1.4 has the edge of the letters where earlier ones had a shade
+    assert {name for name in reading.model.settings if name in ("TEXT_SHADE", "TEXT_EDGE")} == {"TEXT_EDGE"}
+
+
+@pytest.mark.parametrize(
+    ("version", "lean", "lasts", "warn"),
+    [("1.3.9", 25, 8.0, 3.5), ("1.4", 20, 12.0, 3.5), ("1.4.2", 20, 12.0, 3.5), ("1.5.0", 20, 12.0, 3.6)],
+)
+def test_avocet_s_defaults_moved(version: str, lean: int, lasts: float, warn: float) -> None:
+    header = (
+        f"# avocet {version}, Mallow-474, STM32G474RET6",
+        "# put together 2026-09-07, listing the-altered",
+    )
+    told = leaves(shipped(*header))
+    paths = ("arming.angle_limit_deg", "failsafe.duration_s", "battery.cell_warn_v")
+    assert [told[path] for path in paths] == [lean, lasts, warn]

@@ -38,6 +38,7 @@ def test_the_least_a_dialect_says() -> None:
 
 
 AB = "forms:\n- line: 'a {b}'\n  "  # the head of a form
+A = "settings:\n  a: {integer: , range: [1, 3]}\n"
 ABT = AB + "cells: {b: text}\n"
 
 
@@ -87,6 +88,16 @@ ABT = AB + "cells: {b: text}\n"
         ),
         ("scopes:\n- opens: a\n- opens: a\n", "6:10", "opens two scopes"),
         ("renamed: {'1.2': {a: b}}\n", "4:22", "no setting is called 'a'"),
+        ("moved: {'1.2': {a: 1}}\n", "4:20", "no setting is called 'a' in version 1.2"),
+        (A + "renamed: {'1.2': {a: b}}\nmoved: {'1.2': {a: 1}}\n", "7:20", "no setting is called 'a' in"),
+        (A + "renamed: {'1.2': {a: b}}\nmoved: {'1.1': {b: 1}}\n", "7:20", "no setting is called 'b' in"),
+        (A + "moved: {'1.2': {a: 9}}\n", "6:20", "the default 9 is outside 1 to 3"),
+        (A + "moved: {'1.2': {a: x}}\n", "6:20", "the default x is not a number"),
+        (
+            "settings:\n  a: {integer: , until: '1.2'}\nmoved: {'1.2': {a: 1}}\n",
+            "6:20",
+            "no setting is called 'a' in version 1.2",
+        ),
     ],
 )
 def test_what_cannot_be_compiled_is_refused_with_its_place(more: str, place: str, what: str) -> None:
@@ -252,7 +263,18 @@ JSON = st.recursive(
     max_leaves=12,
 )
 TOP = st.sampled_from(
-    ["forms", "settings", "scopes", "constants", "renamed", "header", "extent", "family", "assignment"]
+    [
+        "forms",
+        "settings",
+        "scopes",
+        "constants",
+        "renamed",
+        "moved",
+        "header",
+        "extent",
+        "family",
+        "assignment",
+    ]
 )
 
 

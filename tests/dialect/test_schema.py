@@ -101,6 +101,9 @@ def test_each_object_is_closed_or_says_what_its_keys_are(at: str) -> None:
         (("scopes", 0, "cells", "n"), {"pin": "{port}"}, ["pin", "{number"]),
         (("constants",), {"osd.elements.{x}.width": 3}, ["osd.elements.{x}.width", "without cells"]),
         (("renamed",), {"later": {}}, ["later", "a version, in quotes"]),
+        (("moved",), {"later": {}}, ["later", "a version, in quotes"]),
+        (("moved",), {"1.3": {"volts.low": None}}, ["volts.low", "the value that the firmware has"]),
+        (("forms", 0, "since"), 4.1, ["since", "in quotes"]),
     ],
 )  # fmt: skip
 def test_what_it_says_of_a_fault(where: tuple[str | int, ...], value: Any, says: list[str]) -> None:

@@ -10,7 +10,7 @@ from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.place import Place
 
 ROOT = pathlib.Path(__file__).parents[2]
-COMMANDS = {"otter": "show everything", "heron": "tell all"}
+COMMANDS = {"otter": "show everything", "heron": "tell all", "vole": "list the-whole"}
 CODES = ("\x1b[32m", "\x1b[0m", "\x1b[1;38;5;208m", "\x1b[K", "\x1b(B", "\x1b]0;bench\x07", "\x0f", "\x1b=")
 NAMES = tuple(COMMANDS)
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.dump.family import family_of, require_text
 from cfgaudit.dump.read import Dump, read_statements
@@ -68,9 +69,14 @@ def plain_sides(a: Text, b: Text) -> tuple[Plain, Plain]:
     family = family_of((require_text(a), require_text(b)))
     before, after = read_statements(a, family), read_statements(b, family)
     said = (_said(before), _said(after))
+    if family == "columns":
+        flat = [tuple(map(_flat_line, side)) for side in said]
+        keywords = frozenset(name for side in flat for name in _keywords(side))
+        one, other = ([replace(line, named=line.words[0] not in keywords) for line in side] for side in flat)
+        return _plain(before, one), _plain(after, other)
     indented = all(map(_is_outline, said))
     sign = next((sign for sign in _COLUMNS if all(_is_table(side, sign) for side in said)), "")
-    return _plain(before, said[0], indented, sign), _plain(after, said[1], indented, sign)
+    return _plain(before, _lines(said[0], indented, sign)), _plain(after, _lines(said[1], indented, sign))
 
 
 def remarks_apart(one: Plain, other: Plain) -> int:
@@ -78,8 +84,8 @@ def remarks_apart(one: Plain, other: Plain) -> int:
     return (Counter(one.remarks) - Counter(other.remarks)).total()
 
 
-def _plain(dump: Dump, said: Sequence[Statement], indented: bool, sign: str) -> Plain:
-    lines = tuple(_lines(said, indented, sign))
+def _plain(dump: Dump, told: Iterable[Line]) -> Plain:
+    lines = tuple(told)
     if not any(not line.opens for line in lines):
         raise Refusal(
             "there is no setting in this text", "give a dump with its lines", Place(dump.file, 1, 1)
@@ -130,6 +136,27 @@ def _lines(said: Sequence[Statement], indented: bool, sign: str) -> Iterator[Lin
             index += 1
 
 
+def _flat_line(one: Statement) -> Line:
+    """A line of columns: a name and its values. No line belongs to another."""
+    commas = _FIRST_COLUMN[","].match(one.text) is not None
+    if one.kind is Kind.REMARK:
+        return next(_settings(one, NO_PARENT, ""))
+    if one.kind is Kind.STRAY and commas:  # an empty column before others
+        return Line(_columns(one, ","), named=False, place=_start(one), joint=",")
+    words = tuple(text for text, _ in _cells(one))
+    return Line(words, named=False, place=_start(one), joint="," if commas else " ")
+
+
+def _keywords(lines: Iterable[Line]) -> Iterator[str]:
+    """The first words of columns that name no setting: they come again with other values behind them."""
+    rows: dict[str, set[tuple[str, ...]]] = {}
+    for line in lines:
+        rows.setdefault(line.words[0], set()).add(line.words)
+    for name, seen in rows.items():
+        if len(seen) > 1 and max(map(len, seen)) > 2:
+            yield name
+
+
 def _settings(one: Statement, parent: int, sign: str) -> Iterator[Line]:
     """The settings of a line: one, or several where each word is a name and a value."""
     if one.kind is Kind.REMARK:
@@ -173,6 +200,8 @@ def _cells(one: Statement) -> list[tuple[str, int]]:
 def _columns(one: Statement, sign: str) -> tuple[str, ...]:
     """The cells of a line of a table; what follows the last sign counts even if it is empty."""
     body = one.text.strip()
+    if one.kind is Kind.STRAY:
+        body = _TRAILER.sub("", body)
     cells = [found[1] for found in _COLUMNS[sign].finditer(body)]
     # the pattern also finds the nothing behind the end, unless the sign stood last
     return tuple(cells if body.endswith(sign) else cells[:-1])

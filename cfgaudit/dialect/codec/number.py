@@ -65,7 +65,8 @@ class Integer(Struct, frozen=True):
 class Scaled(Struct, frozen=True):
     """``model = written × by``; written with ``places`` decimals.
 
-    The arithmetic is decimal, so 330 × 0.01 is 3.3.
+    The arithmetic is decimal, so 330 × 0.01 is 3.3. Where the steps are whole, so are the values:
+    1152 × 100 is the integer 115200.
     """
 
     by: Decimal
@@ -75,7 +76,9 @@ class Scaled(Struct, frozen=True):
         """See Codec."""
         if not _DECIMAL.fullmatch(text) or (self.places == 0 and "." in text):
             raise Misfit("is not a whole number" if self.places == 0 else "is not a number")
-        return float(Decimal(text) * self.by)
+        exact = Decimal(text) * self.by
+        step = self.by.scaleb(-self.places)
+        return int(exact) if step == int(step) and exact == int(exact) else float(exact)
 
     def write(self, value: Value | Fields) -> str:
         """See Codec."""

@@ -13,6 +13,11 @@ from cfgaudit.model.value import Scalar, Value
 UNMAPPED = "PORT"  # PORT3 is the firmware's port 3 until a board says which of the chip's it is
 
 
+def is_unmapped(id: str) -> bool:
+    """Whether a port of the model is known by the firmware's number only."""
+    return id.startswith(UNMAPPED) and id.removeprefix(UNMAPPED).isdecimal()
+
+
 class Port(Struct, frozen=True):
     """The firmware's number of a serial port ↔ the chip's name of it, by the board: ``{3: "UART4"}``.
 

@@ -11,13 +11,15 @@ from cfgaudit.model.value import Scalar, Value
 class Series(Struct, frozen=True):
     """Values of one kind between separators; an empty list has a word of its own.
 
-    ``range`` is that of the single values.
+    ``range`` is that of the single values. ``tight`` is written without a blank behind the separator,
+    as columns are.
     """
 
     of: Codec
     separator: str = ""  # "" is blanks
     empty: str = ""
     range: Range = ANY
+    tight: bool = False
 
     def read(self, text: str) -> tuple[Scalar, ...]:
         """See Codec."""
@@ -29,7 +31,7 @@ class Series(Struct, frozen=True):
         """See Codec."""
         if not isinstance(value, tuple):
             raise Misfit("is not a list")
-        joint = f"{self.separator} " if self.separator else " "
+        joint = self.separator if self.tight else f"{self.separator} "
         parts = [self.of.write(one) for one in value]
         text = joint.join(parts) or self.empty
         # A value with the separator in it, or one that looks like the word for an empty list

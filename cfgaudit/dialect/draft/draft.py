@@ -45,7 +45,7 @@ def draft(source: Text, sheet: Build | None = None) -> Draft:
     made = sketch(dump)
     found = tables(made)
     parts = (
-        solve_ports(found, tree),
+        solve_ports(found, tree, own_numbers=made.family == "columns"),
         solve_outputs(found, tree),
         solve_modes(found, tree),
         solve_facts(settings(made.groups), tree),

@@ -61,6 +61,7 @@ class Sketch(Struct, frozen=True):
     openings: tuple[Opening, ...]
     groups: tuple[Group, ...]
     astray: tuple[int, ...]  # numbers of the lines that no grammar rule knows
+    separator: str = " "  # between the words of its lines and of the templates made of them
 
 
 class Guess(Struct, frozen=True):

@@ -8,12 +8,13 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from cfgaudit.dialect.recognise import FIRST_LINES, LONGEST_HEADER
+from cfgaudit.dump.family import family_of
 from cfgaudit.dump.read import Dump, lines, read_statements
-from cfgaudit.dump.statement import Kind
+from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
 from cfgaudit.model.value import Json
 
-FAMILIES = ("console", "sectioned")  # those whose lines are told apart here
+FAMILIES = ("console", "sectioned")  # those that are told apart by which knows most lines
 FULL = ("all", "full", "everything", "whole", "complete", "entire", "every")
 CHANGED = ("changed", "changes", "diff", "differences", "some", "delta", "modified", "partial")
 
@@ -37,7 +38,10 @@ class Head(Struct, frozen=True):
 
 
 def family(source: Text) -> tuple[Dump, str]:
-    """The dump, read by the family that knows most of its lines, and why that one."""
+    """The dump, read by the family that its lines look like or that knows most of them, and why that one."""
+    if family_of((source,)) == "columns":
+        dump = read_statements(source, "columns")
+        return dump, _columns_why(dump)
     dumps = [read_statements(source, one) for one in FAMILIES]
     best = max(dumps, key=_known)
     kinds = [one.kind for one in best.statements]
@@ -49,6 +53,25 @@ def family(source: Text) -> tuple[Dump, str]:
         else f"{told.count(Kind.ROW)} rows and {told.count(Kind.ASSIGNMENT)} assignments"
     )
     return best, f"{why}; {told.count(Kind.STRAY)} of {len(told)} lines do not fit"
+
+
+def _columns_why(dump: Dump) -> str:
+    told = [one for one in dump.statements if one.kind in (Kind.ROW, Kind.STRAY)]
+    commas = sum(_by_comma(one) for one in told)
+    what = "a comma" if separator_of(dump) == "," else "blanks or tabs"
+    count = commas if separator_of(dump) == "," else len(told) - commas
+    astray = sum(one.kind is Kind.STRAY for one in told)
+    return f"{count} of {len(told)} lines are a name, {what} and values; {astray} do not fit"
+
+
+def separator_of(dump: Dump) -> str:
+    """What stands between the columns of most lines: a comma or a blank."""
+    rows = [one for one in dump.statements if one.kind is Kind.ROW]
+    return "," if 2 * sum(map(_by_comma, rows)) > len(rows) else " "
+
+
+def _by_comma(one: Statement) -> bool:
+    return len(one.spans) > 2 and "," in one.text[one.spans[1] : one.spans[2]]
 
 
 def _known(dump: Dump) -> tuple[int, bool]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
@@ -14,6 +15,8 @@ from cfgaudit.dump.read import Dump
 MOST_FORMS = 900  # of a scope; a schema sets an end to them
 SHOWN = 60  # characters of a value in a comment
 LISTED = 40  # lines in the list at the end
+
+_SEPARATORS = re.compile(r"[ ,]")
 
 Guesses = Mapping[tuple[Place, str], Guess]
 
@@ -51,6 +54,8 @@ def _top(head: Head, sketch: Sketch, dump: Dump, family_why: str, sheet: str) ->
     yield f"title: {inline(f'{head.name}, drafted from one dump')}"
     yield from _said("", f"evidence: {family_why}")
     yield f"family: {sketch.family}"
+    if sketch.family == "columns":
+        yield f"separator: {_quoted(sketch.separator)}"
     if head.header:
         yield "header:"
         for template, line in head.header:
@@ -81,7 +86,7 @@ def _body(sketch: Sketch, opens: str, known: Guesses, indent: str) -> Iterator[s
             yield from _form(form, known, indent)
         if len(forms) > MOST_FORMS:
             yield from _said(f"{indent}  ", f"{len(forms) - MOST_FORMS} more kinds of rows, taken together")
-            yield f'{indent}  - line: "{{c1}} {{rest...}}"'
+            yield f'{indent}  - line: "{{c1}}{sketch.separator}{{rest...}}"'
             yield f"{indent}    cells: {{c1: text, rest: text}}"
     if settings:
         yield ""
@@ -90,11 +95,12 @@ def _body(sketch: Sketch, opens: str, known: Guesses, indent: str) -> Iterator[s
             yield from _setting(one, known, indent)
 
 
-def _generality(group: Group) -> tuple[bool, int, int, int]:
+def _generality(group: Group) -> tuple[bool, int, int, int, int]:
     """Forms with more fixed letters come first: of several that fit a line the first is taken."""
-    word = next((word for word in group.line.split() if "{" in word), "")
+    word = next((word for word in _SEPARATORS.split(group.line) if "{" in word), "")
     fixed = len(word) - (word.index("}") - word.index("{") + 1 if word else 0)
-    return group.line.startswith("{"), -fixed, len(group.cells), group.first
+    letters = len(re.sub(r"\{[^}]*\}", "", group.line))
+    return group.line.startswith("{"), -fixed, len(group.cells), -letters, group.first
 
 
 def _form(group: Group, known: Guesses, indent: str) -> Iterator[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
+from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.draft import look, sheet
 from cfgaudit.dialect.draft.group import Field, Guess, Lesson, Question, Solved, Table, words_of
 from cfgaudit.dialect.draft.spell import inline, key_of
@@ -25,6 +26,7 @@ class Mapped(Struct, frozen=True):
 
     ports: Mapping[str, str]
     said: str
+    own: bool = False  # the names are the firmware's own numbers, whose ports the sheet says
 
 
 class Reading(Struct, frozen=True):
@@ -40,12 +42,15 @@ class Reading(Struct, frozen=True):
     usb_is_console: bool = False  # by custom
 
 
-def solve_ports(tables: Sequence[Table], tree: sheet.Tree) -> Solved:
-    """Ports, their jobs and rates. Nothing is settled while two readings fit."""
+def solve_ports(tables: Sequence[Table], tree: sheet.Tree, own_numbers: bool = False) -> Solved:
+    """Ports, their jobs and rates. Nothing is settled while two readings fit.
+
+    ``own_numbers``: a number that names a port is the firmware's own, which only the board explains.
+    """
     jobs = sheet.jobs(tree)
     if not jobs:
         return Solved()
-    fits = [(table, one) for table in tables for one in _readings(table, jobs, tree)]
+    fits = [(table, one) for table in tables for one in _readings(table, jobs, tree, own_numbers)]
     likely = [(table, one) for table, one in fits if _is_of_ports(table, one, tree)] or fits
     named = [(table, one) for table, one in likely if _named_ports(table)]
     likely = _brought_out(named or likely, tree)
@@ -113,6 +118,47 @@ def _mappings(names: Sequence[str], tree: sheet.Tree) -> Iterator[Mapped]:
             yield Mapped(dict(zip(names, listed, strict=True)), "in the order of the sheet's ports")
 
 
+def _own_mappings(table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree) -> Iterator[Mapped]:
+    """Ways to read a firmware's own numbers: as the sheet says, or by whose line has a device's rate.
+
+    Ways that differ only in ports without a device are one: what those are is not written down.
+    """
+    told = sheet.port_numbers(tree)
+    if jobs.keys() <= {*told.values()}:
+        ports = {name: told.get(int(name), f"{UNMAPPED}{int(name)}") for name in table.names}
+        yield Mapped(ports, "the numbers that the sheet's board has for its ports", own=True)
+        return
+    seen: list[Mapping[str, str]] = []
+    for one in (*_by_rates(table, jobs, tree), *mappings(table.names, tree)):
+        soldered = {name: port for name, port in one.ports.items() if port in jobs}
+        known = {int(name): port for name, port in soldered.items()}
+        if soldered not in seen and all(known.get(number, port) == port for number, port in told.items()):
+            seen.append(soldered)
+            yield Mapped(one.ports, one.said, own=True)
+
+
+def _by_rates(table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree) -> Iterator[Mapped]:
+    """The one way in which each device's rate stands on one line, if every device has a rate of its own."""
+    rates = {port: rate for port, (rate, _) in sheet.rates(tree).items() if port in jobs}
+    if rates.keys() != jobs.keys():
+        return
+    for field in table.fields:
+        for by in (1, 100, 1000):
+            numbers = {name: look.whole(text) for name, text in field.texts.items()}
+            lines = {
+                port: [name for name, number in numbers.items() if number is not None and number * by == rate]
+                for port, rate in rates.items()
+            }
+            if all(len(names) == 1 for names in lines.values()):
+                ports = {names[0]: port for port, names in lines.items()}
+                if len(ports) == len(rates):
+                    free = [name for name in table.names if name not in ports]
+                    usb = {name: "USB" for name in free if int(name) == 0 and "USB" not in rates}
+                    rest = {name: f"{UNMAPPED}{int(name)}" for name in free}
+                    said = f"by the rates in {field.label}" + (", 0 is USB" if usb else "")
+                    yield Mapped({**ports, **rest, **usb}, said)
+
+
 def _numbers(names: Sequence[str]) -> Mapping[str, int | str]:
     found: dict[str, int | str] = {}
     stems = set()
@@ -152,8 +198,11 @@ def _numbered(name: str, number: int) -> str:
 # Jobs
 
 
-def _readings(table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree) -> Iterator[Reading]:
-    for mapped in mappings(table.names, tree):
+def _readings(
+    table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree, own_numbers: bool
+) -> Iterator[Reading]:
+    plain = own_numbers and all(map(str.isdecimal, table.names))
+    for mapped in _own_mappings(table, jobs, tree) if plain else mappings(table.names, tree):
         if not jobs.keys() <= set(mapped.ports.values()):
             continue
         for field in table.fields:
@@ -305,9 +354,11 @@ def _settled(
     if "console-link" in reading.spec and "console-link" not in declared:
         doubt = "; ".join([doubt, "console-link is what a USB port is nearly always for"]).strip("; ")
     left = f"the only one of {fits} readings that is of ports" if fits > 1 else "the only reading that fits"
+    unsaid = _unsaid(mapped, jobs, tree)
+    spec = "port" if mapped.own else f"{{words: {{{spec}}}}}"
+    untold = f"the sheet has not written {spoken(unsaid)} yet" if unsaid else ""
     guesses = [
-        Guess(place, cell, f"{{words: {{{spec}}}}}", "", f"{mapped.said}: {left}")
-        for place, cell in table.named_by
+        Guess(place, cell, spec, "", f"{mapped.said}: {left}", untold) for place, cell in table.named_by
     ]
     guesses.append(
         Guess(
@@ -324,6 +375,9 @@ def _settled(
     free = [one for one in table.fields if one.place not in apart or not one.is_setting]
     rate = [(one, how) for one in free if (how := _rate_fits(one, mapped, tree))]
     questions = []
+    if unsaid:
+        ask = "write them into the build sheet, so that reading a dump with it names the ports"
+        questions.append(Question("which numbers of ports the sheet leaves out", tuple(unsaid), ask))
     if len(rate) == 1:
         said = spoken([f"{number} on {port}" for port, (number, _) in sheet.rates(tree).items()])
         field, how = rate[0]
@@ -332,6 +386,18 @@ def _settled(
         labels = tuple(one.label for one, _ in rate)
         questions.append(Question("which field holds a port's rate", labels, "change one port's rate"))
     return Solved(tuple(guesses), tuple(questions), tuple(_lessons(reading, jobs)))
+
+
+def _unsaid(mapped: Mapped, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree) -> list[str]:
+    """What the sheet would say of the numbers of its devices' ports, and does not."""
+    if not mapped.own:
+        return []
+    told = sheet.port_numbers(tree).values()
+    return [
+        f"board.ports.{port}.number: {int(name)}"
+        for name, port in mapped.ports.items()
+        if port not in told and (port in jobs or port == "USB")
+    ]
 
 
 def _lessons(reading: Reading, jobs: Mapping[str, tuple[str, ...]]) -> Iterator[Lesson]:
@@ -343,8 +409,9 @@ def _lessons(reading: Reading, jobs: Mapping[str, tuple[str, ...]]) -> Iterator[
         if port == "USB" and not told and reading.usb_is_console:
             told = ("console-link",)
         idle = text in reading.idle and port != "USB"
+        called = f"{UNMAPPED}{int(name)}" if reading.mapped.own else port  # a lesson knows no board
         if name in field.said and (told or idle):
-            yield Lesson(f"ports.{port}.functions = {', '.join(told) or 'none'}", field.said[name])
+            yield Lesson(f"ports.{called}.functions = {', '.join(told) or 'none'}", field.said[name])
 
 
 def _rates_by_job(table: Table, reading: Reading, tree: sheet.Tree) -> Iterator[Guess]:

@@ -7,8 +7,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from cfgaudit.dialect.draft.group import Group, Opening, Said, Sketch
+from cfgaudit.dialect.draft.group import Group, Opening, Said, Sketch, words_of
+from cfgaudit.dialect.draft.head import separator_of
 from cfgaudit.dialect.draft.look import kind, numbered, pins, pulses, rates
 from cfgaudit.dump.read import Dump
 from cfgaudit.dump.statement import Kind, Statement
@@ -46,6 +48,9 @@ def sketch(dump: Dump) -> Sketch:
     """The shape of a dump, read by the grammar of a family."""
     told = [one for one in dump.statements if one.kind not in (Kind.BLANK, Kind.REMARK)]
     lines = [_At(one, one.words) for one in told if one.kind is not Kind.STRAY]
+    astray = tuple(one.line for one in told if one.kind is Kind.STRAY)
+    if dump.family == "columns":
+        return _columns(lines, separator_of(dump), astray)
     assignment = _assignment(lines)
     openings, placed = _sections(lines) if dump.family == "sectioned" else _selected(lines, assignment)
     return Sketch(
@@ -53,7 +58,21 @@ def sketch(dump: Dump) -> Sketch:
         assignment,
         openings,
         tuple(_groups(placed, assignment)),
-        tuple(one.line for one in told if one.kind is Kind.STRAY),
+        astray,
+    )
+
+
+def _columns(lines: Sequence[_At], separator: str, astray: tuple[int, ...]) -> Sketch:
+    """A name and its values on each line; a name that comes again with other values is a row's keyword."""
+    groups = _groups(lines, "{name} {value}", columns=True)
+    return Sketch(
+        "columns",
+        f"{{name}}{separator}{{value}}",
+        (),
+        # the templates' words hold no blanks: those stand between them
+        tuple(replace(one, line=one.line.replace(" ", separator)) for one in groups),
+        astray,
+        separator,
     )
 
 
@@ -272,39 +291,61 @@ def _credit(told: Iterable[tuple[tuple[str, ...], object, bool]], chosen: set[st
 # Groups
 
 
-def _groups(lines: Sequence[_At], assignment: str) -> Iterator[Group]:
+def _groups(lines: Sequence[_At], assignment: str, columns: bool = False) -> Iterator[Group]:
     """The groups of every scope, in the order of their first lines; no template comes twice."""
+    keywords = _keywords(lines) if columns else frozenset()
     settings: dict[str, dict[str, list[_At]]] = defaultdict(lambda: defaultdict(list))
     rows: dict[tuple[str, str], list[_At]] = defaultdict(list)
     for one in lines:
-        name = _setting(one, assignment)
+        name = _named(one, keywords) if columns else _setting(one, assignment)
         if name:
             settings[one.opens][name].append(one)
         else:
             rows[one.opens, one.words[0]].append(one)
-    made = [group for opens, named in settings.items() for group in _settings(opens, named, assignment)]
+    made = [
+        group for opens, named in settings.items() for group in _settings(opens, named, assignment, columns)
+    ]
     made += [group for (opens, _), found in rows.items() for group in _rows(opens, found)]
     once = {group.place: group for group in made}
     yield from sorted(once.values(), key=lambda group: group.first)
 
 
-def _settings(opens: str, named: Mapping[str, list[_At]], assignment: str) -> Iterator[Group]:
+def _keywords(lines: Iterable[_At]) -> frozenset[str]:
+    """The first words of columns that name no setting: they come again with other values behind them."""
+    seen: dict[str, set[tuple[str, ...]]] = defaultdict(set)
+    for one in lines:
+        seen[one.words[0]].add(one.words)
+    return frozenset(
+        name for name, rows in seen.items() if len(rows) > 1 and any(len(words) > 2 for words in rows)
+    )
+
+
+def _named(one: _At, keywords: frozenset[str]) -> str:
+    """The name of the setting that a line of columns is of, or ""."""
+    name = one.words[0]
+    sound = len(one.words) > 1 and len(name) <= 80 and NAME.fullmatch(name)
+    return name if sound and name not in keywords else ""
+
+
+def _settings(
+    opens: str, named: Mapping[str, list[_At]], assignment: str, columns: bool = False
+) -> Iterator[Group]:
     """Settings by their names; those whose names differ in one number are lines of one form."""
     skip = len(assignment.split()) - 1
-    indexed = _indexed(named)
+    indexed = _indexed(named, 1 if columns else 2)
     taken = set()
     for (before, after), members in indexed.items():
         lines = [(member, one) for member in members for one in named[f"{before}{member}{after}"]]
         cells, values = _values([one for _, one in lines], skip)
-        template = assignment.replace("{name}", f"{before}{{n}}{after}").replace("{value}", " ".join(values))
+        if columns and cells == ("value",) and all(len(one.words) == 2 for _, one in lines):
+            cells = (_called(before, after),)
+            values = [f"{{{cells[0]}}}"]
+        template = assignment.replace("{name}", f"{before}{{n}}{after}")
         taken |= {f"{before}{member}{after}" for member in members}
-        yield _group(
-            opens,
-            template,
-            ("n", *cells),
-            [((member, *_cut(one, skip, cells)), one) for member, one in lines],
-            key=("n",),
-        )
+        texts = [((member, *_cut(one, skip, cells)), one) for member, one in lines]
+        for written, rows in _by_stem(values, texts) if columns and len(cells) > 1 else [(values, texts)]:
+            line = template.replace("{value}", " ".join(written))
+            yield _group(opens, line, ("n", *cells), rows, key=("n",))
     for name, found in named.items():
         if name in taken:
             continue
@@ -320,13 +361,47 @@ def _settings(opens: str, named: Mapping[str, list[_At]], assignment: str) -> It
             )  # fmt: skip
 
 
-def _indexed(names: Iterable[str]) -> Mapping[tuple[str, str], list[str]]:
-    """(text before, text after) → the numbers between them, for names that differ in one number."""
+_Cut = tuple[tuple[str, ...], _At]  # the texts of a line's cells, the index first, and the line
+
+
+def _by_stem(values: list[str], lines: list[_Cut]) -> Iterator[tuple[list[str], list[_Cut]]]:
+    """Lines apart where a cell is a word with a number behind it in several, and another word in others."""
+    for n, value in enumerate(values, 1):
+        column = [texts[n] for texts, _ in lines]
+        stems = Counter(parts[0] for text in column if (parts := numbered(text)))
+        if len(stems) != 1 or pins([text.upper() for text in column]):
+            continue
+        ((stem, count),) = stems.items()
+        if count > 1:
+            at = len(stem)
+            same = [
+                ((*texts[:n], texts[n][at:], *texts[n + 1 :]), one)
+                for texts, one in lines
+                if numbered(texts[n])
+            ]
+            yield [*values[: n - 1], f"{stem}{value}", *values[n:]], same
+            lines = [(texts, one) for texts, one in lines if not numbered(texts[n])]
+            break
+    if lines:
+        yield values, lines
+
+
+def _called(before: str, after: str) -> str:
+    """A name for the cell of the one value: the words of the line's name, best those behind its index."""
+    name = "_".join(words_of(after)) or "_".join(words_of(before))
+    return name if _CELL.fullmatch(name) and name not in ("n", "name", "which", "rest") else "value"
+
+
+def _indexed(names: Iterable[str], least: int) -> Mapping[tuple[str, str], list[str]]:
+    """(text before, text after) → the numbers between them, for names that differ in one number.
+
+    ``least`` characters stand before it.
+    """
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     every = list(names)
     for name in every:
         for number in _DIGITS.finditer(name):
-            if number.start() > 1:
+            if number.start() >= least:
                 found[name[: number.start()], name[number.end() :]].append(number[0])
     best: dict[tuple[str, str], list[str]] = defaultdict(list)
     for name in every:

@@ -53,6 +53,12 @@ def jobs(tree: Tree) -> dict[str, tuple[str, ...]]:
     return found
 
 
+def port_numbers(tree: Tree) -> dict[int, str]:
+    """The firmware's own numbers of the board's ports, as far as the sheet tells them."""
+    told = {port: number(tree, "board", "ports", port, "number") for port in block(tree, "board", "ports")}
+    return {own: port for port, own in told.items() if own is not None}
+
+
 def rates(tree: Tree) -> dict[str, tuple[int, bool]]:
     """The rate of each port with a device that tells one, and whether the device is the receiver."""
     found: dict[str, tuple[int, bool]] = {}

@@ -13,26 +13,31 @@ _HOLE = re.compile(r"\{[^}]*\}")
 
 def tables(sketch: Sketch) -> tuple[Table, ...]:
     """Every table of a dump: rows with a key, names with an index inside, scopes with a name."""
-    name_word = sketch.assignment.split().index("{name}")
+    name_word = sketch.assignment.split(sketch.separator).index("{name}")
     plain = [one for one in sketch.groups if not one.opens and not one.is_setting and len(one.key) == 1]
-    indexed = [one for one in plain if _index_at(one, name_word) > 0]
+    sign = sketch.separator
+    indexed = [one for one in plain if _index_at(one, name_word, sign) > 0]
     rows = [one for one in plain if one not in indexed and not one.line.startswith("{")]
-    return (*_rows(rows), *_indexed(indexed, name_word), *_scoped(sketch))
+    return (*_rows(rows), *_indexed(indexed, name_word, sign), *_scoped(sketch))
 
 
-def _index_at(group: Group, name_word: int) -> int:
+def _index_at(group: Group, name_word: int, sign: str) -> int:
     """Where in the name of an assignment its index stands, or -1."""
-    words = group.line.split()
+    words = group.line.split(sign)
     return words[name_word].find("{n}") if group.key == ("n",) and len(words) > name_word else -1
 
 
-def _own(group: Group) -> Iterator[Field]:
+def _own(group: Group, sign: str = " ") -> Iterator[Field]:
     names = group.column(group.key[0])
+    name = group.line.split(sign)[0]
+    # of columns with one value the name says all
+    label = name if sign == "," and len(group.cells) == 2 else ""
     for cell in group.cells:
         if cell not in group.key:
             texts = dict(zip(names, group.column(cell), strict=True))
             said = dict(zip(names, group.said, strict=True))
-            yield Field(group.place, cell, f"{_HOLE.sub('*', group.line)}, {cell}", texts, False, said)
+            shown = _HOLE.sub("*", label or f"{group.line}, {cell}")
+            yield Field(group.place, cell, shown, texts, False, said)
 
 
 def _rows(groups: Iterable[Group]) -> Iterator[Table]:
@@ -41,16 +46,18 @@ def _rows(groups: Iterable[Group]) -> Iterator[Table]:
         yield Table(group.line, names, ((group.place, group.key[0]),), tuple(_own(group)))
 
 
-def _indexed(groups: Iterable[Group], name_word: int) -> Iterator[Table]:
+def _indexed(groups: Iterable[Group], name_word: int, sign: str) -> Iterator[Table]:
     """``serial/{n}/duty : …`` and ``serial/{n}/speed : …`` are one table."""
     found: dict[str, list[Group]] = defaultdict(list)
     for group in groups:
-        word = group.line.split()[name_word]
+        word = group.line.split(sign)[name_word]
         found[word[: word.index("{")]].append(group)
     for stem, members in found.items():
         names = tuple(dict.fromkeys(name for group in members for name in group.column("n")))
         named_by: tuple[tuple[Place, str], ...] = tuple((group.place, "n") for group in members)
-        yield Table(f"{stem}*", names, named_by, tuple(field for group in members for field in _own(group)))
+        yield Table(
+            f"{stem}*", names, named_by, tuple(field for group in members for field in _own(group, sign))
+        )
 
 
 def _scoped(sketch: Sketch) -> Iterator[Table]:

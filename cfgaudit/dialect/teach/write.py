@@ -14,8 +14,9 @@ from cfgaudit.dialect.cell import CODECS
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.teach.fact import ANY
 from cfgaudit.dialect.teach.lesson import Changed, Spot, patterned, rows
-from cfgaudit.dialect.teach.readings import Bit, Field, Scattered
-from cfgaudit.dialect.teach.settle import Outcome, Reading
+from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
+from cfgaudit.dialect.teach.reading import Reading
+from cfgaudit.dialect.teach.settle import Outcome
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text

@@ -1,0 +1,82 @@
+"""Keys: which line of its kind a line is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from typing import Any
+
+from msgspec import Struct
+
+from cfgaudit.dialect.teach.coding import SIGNED
+from cfgaudit.dialect.teach.fact import UNTOLD, Untold
+
+
+class Key(Struct, frozen=True):
+    """The cell that says a segment of the path; "" if the kind of line alone does."""
+
+    cell: str
+    known: tuple[tuple[str, str], ...] = ()
+
+    def learn(self, text: str, key: str) -> Iterator[Key]:
+        """The key with one more line told of, if it agrees."""
+        if not self.cell and self.known and self.known[0][1] != key:
+            return
+        told, back = dict(self.known), {one: other for other, one in self.known}
+        if told.get(text, key) == key and (not self.cell or back.get(key, text) == text):
+            yield Key(self.cell, tuple(sorted({**told, text: key}.items())))
+
+    @property
+    def offset(self) -> int | Untold:
+        """Keys that are numbers: what to add to the written number."""
+        pairs = [(text, key) for text, key in self.known if SIGNED.fullmatch(text) and key.isdecimal()]
+        steps = {int(key) - int(text) for text, key in pairs}
+        if len(pairs) == len(self.known) and len(steps) == 1 and steps <= {0, 1, -1}:
+            return next(iter(steps))
+        return UNTOLD
+
+    @property
+    def stems(self) -> tuple[str, str, int] | Untold:
+        """What stands before the numbers of text and key, and the step between the numbers.
+
+        Told by two lines at the least: a table of the firmware's own could say one by chance.
+        """
+        found = [(_stem(text), _stem(key)) for text, key in self.known]
+        steps = {(a[0], b[0], b[1] - a[1]) for a, b in found if a[1] >= 0 and b[1] >= 0}
+        if len(self.known) > 1 and len(steps) == 1 and len(found) == sum(a[1] >= 0 <= b[1] for a, b in found):
+            made = next(iter(steps))
+            return made if made[2] in (0, 1) else UNTOLD
+        return UNTOLD
+
+    def read(self, text: str) -> str | Untold:
+        """The segment that a cell's text stands for."""
+        if not self.cell:
+            return self.known[0][1]
+        told = dict(self.known)
+        if text in told:
+            return told[text]
+        offset, stems = self.offset, self.stems
+        if not isinstance(offset, Untold) and SIGNED.fullmatch(text):
+            return str(int(text) + offset)
+        if not isinstance(stems, Untold):
+            stem, number = _stem(text)
+            if stem == stems[0] and number >= 0:
+                return f"{stems[1]}{number + stems[2]}"
+        return UNTOLD
+
+    def spec(self, texts: Collection[str]) -> dict[str, Any]:
+        """The key's codec, with the texts of the dumps that it can say."""
+        offset = self.offset
+        if not isinstance(offset, Untold):
+            return {"integer": {"offset": offset} if offset else {}}
+        words = dict(self.known)
+        for text in sorted(texts, key=lambda one: (len(one), one)):
+            key = self.read(text)
+            if not isinstance(key, Untold) and key not in words.values():
+                words[text] = key
+        return {"words": words}
+
+
+def _stem(text: str) -> tuple[str, int]:
+    found = re.fullmatch(r"(.*?)([0-9]{1,4})", text)
+    return (found[1], int(found[2])) if found and str(int(found[2])) == found[2] else (text, -1)

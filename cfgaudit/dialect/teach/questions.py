@@ -1,0 +1,211 @@
+"""Questions: what to change next."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from cfgaudit.dialect.codec.bits import nameless
+from cfgaudit.dialect.teach.desk import Desk
+from cfgaudit.dialect.teach.fact import ANY, UNTOLD, Fact, Untold, kind_of, words_of
+from cfgaudit.dialect.teach.fitting import kind_told
+from cfgaudit.dialect.teach.lists import Listed, Mask
+from cfgaudit.dialect.teach.packed import Field
+from cfgaudit.dialect.teach.reading import PACKED, Reading
+from cfgaudit.dialect.teach.words import Pinned, Table
+from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.value import Value
+
+
+class Question(Struct, frozen=True):
+    """The change to make next. ``*`` in the path stands for one that no lesson has told of yet.
+
+    ``value`` is UNTOLD where the builder is to say what is there.
+    """
+
+    text: str
+    path: Path
+    sign: str
+    value: Value | Untold
+    needed: bool = True  # whether the dumps at hand cannot be read without it
+
+
+def splitting(desk: Desk, space: Sequence[Reading], facts: Sequence[Fact]) -> Question:
+    """The change on which the readings that are left differ the most evenly."""
+    best: tuple[int, Fact] | None = None
+    few = _sample(space)
+    for fact in _experiments(desk, few, facts):
+        if not any(_possible(desk, one, fact) for one in few):
+            continue
+        outcomes = Counter(_predicted(desk, one, fact) for one in few)
+        worst = max(outcomes.values())
+        if len(outcomes) > 1 and (best is None or worst < best[0]):
+            best = (worst, fact)
+    if best:
+        fact = best[1]
+        return Question(asked_for(fact), fact.path, fact.sign, fact.value)
+    return elsewhere(space[0], facts)
+
+
+def _possible(desk: Desk, reading: Reading, fact: Fact) -> bool:
+    """Whether a change is one at all, if the reading is right: what is there is not added again."""
+    for row in desk.dumps[-1].get(reading.spot, ()) if desk.dumps else ():
+        if reading.keys_of(row) != fact.keys:
+            continue
+        value = reading.coding.read(row.cells[reading.cell])
+        if isinstance(fact.value, tuple) and isinstance(value, tuple):
+            there = set(fact.value) <= set(value)
+            return there if fact.sign == "-=" else not there
+        return value != fact.value
+    return False
+
+
+def _sample(space: Sequence[Reading], most: int = 60) -> list[Reading]:
+    step = max(1, len(space) // most)
+    return list(space[::step])
+
+
+def _experiments(desk: Desk, space: Sequence[Reading], facts: Sequence[Fact]) -> Iterator[Fact]:
+    for path in dict.fromkeys(fact.path for fact in facts):
+        told = [fact for fact in facts if fact.path == path]
+        kind = kind_told(told[-1])
+        if kind == "list":
+            known = dict.fromkeys(w for f in facts if isinstance(f.value, tuple) for w in f.value)
+            words = [*known, *(word for word in words_of(path) if word not in known)][:12]
+            yield from (Fact(path, "+=", (word,)) for word in words)
+            yield from (Fact(path, "-=", (word,)) for word in known)
+        elif kind == "number":
+            values = [fact.value for fact in told if isinstance(fact.value, int | float)]
+            for value in dict.fromkeys(values):
+                steps = [value + 1, value + 2, value * 2, value * 3 + 1]
+                if isinstance(value, int):
+                    steps += [(1 << n) - 1 for n in range(8, 1, -1)] + [1 << n for n in range(7, 0, -1)]
+                yield from (Fact(path, "=", one) for one in steps if one not in values and one >= 0)
+        elif kind == "flag":
+            yield from (Fact(path, "=", one) for one in (True, False))
+        elif kind == "word":
+            known_words = [fact.value for fact in told]
+            yield from (Fact(path, "=", one) for one in words_of(path) if one not in known_words)
+
+
+def _predicted(desk: Desk, reading: Reading, fact: Fact) -> object:
+    for row in desk.dumps[-1].get(reading.spot, ()) if desk.dumps else ():
+        if reading.keys_of(row) == fact.keys:
+            text = row.cells[reading.cell]
+            return (reading.spot, row.under, row.text, reading.cell, reading.coding.predict(text, fact))
+    return "another line"
+
+
+def elsewhere(reading: Reading, facts: Sequence[Fact]) -> Question:
+    """Another one of the kind: another port, another element."""
+    path, last = reading.shape, facts[-1]
+    if not reading.keys:
+        return again(reading, facts)
+    value = UNTOLD if last.sign == "=" else last.value
+    sign = "=" if last.sign == "=" else "+="
+    words = f"do the same to another {_thing(path)} ({dotted(path)} {sign} …), dump again"
+    return Question(words, path, sign, value)
+
+
+def again(reading: Reading, facts: Sequence[Fact]) -> Question:
+    last = facts[-1]
+    text = f"set {dotted(last.path)} to another value than the lessons have, dump again"
+    return Question(text, last.path, "=", UNTOLD)
+
+
+def asked_for(fact: Fact) -> str:
+    if isinstance(fact.value, tuple):
+        words = " and ".join(map(str, fact.value))
+        what = dotted(fact.keys) or dotted(fact.path)
+        if fact.sign == "-=":
+            return f"take {words} off {what}, dump again"
+        return f"set {what} to carry {words} as well, dump again"
+    return f"set {dotted(fact.path)} to {fact.text.partition(' = ')[2]}, dump again"
+
+
+def _thing(shape: Path) -> str:
+    return {"ports": "port", "outputs": "output", "modes": "mode", "mixer": "motor"}.get(
+        shape[0], "element" if shape[:2] == PACKED else "one"
+    )
+
+
+def gaps(desk: Desk, reading: Reading) -> Iterator[Question]:
+    """What the dumps hold and no lesson has told of."""
+    shape, thing = reading.shape, _thing(reading.shape)
+    listed = kind_of(tuple("x" if part == ANY else part for part in shape)) == "list"
+    asked: set[str] = set()
+    for dump in desk.dumps:
+        for row in dump.get(reading.spot, ()):
+            named, value = reading.says(row)
+            written = row.cells[reading.cell]
+            if any(isinstance(one, Untold) for one in named):
+                text = f"no lesson tells which {thing} the line {row.text!r} is: "
+                text += "change something on it, dump again"
+                at = " ".join(row.cells.get(key.cell, "") for key in reading.keys)
+                path, sign = shape, "+=" if listed else "="
+            elif isinstance(value, Untold) or (isinstance(value, tuple) and any(map(nameless, value))):
+                path = _filled(shape, [str(one) for one in named])
+                text = f"no lesson tells what {written!r} means in the line {row.text!r}: "
+                text += (
+                    f"take off what {dotted(path)} has there, dump again"
+                    if listed
+                    else f"set {dotted(path)} to another value and say what it was (… was …), dump again"
+                )
+                strange = filter(nameless, value) if isinstance(value, tuple) else [written]
+                at, sign = f"value {' '.join(map(str, strange))}", "-=" if listed else "="
+            else:
+                continue
+            if at not in asked:
+                asked.add(at)
+                yield Question(text, path, sign, UNTOLD)
+    yield from _not_taught(reading, listed)
+
+
+def _not_taught(reading: Reading, listed: bool) -> Iterator[Question]:
+    """Words that the vocabulary has and no lesson has told of: another dump may hold them."""
+    shape = reading.shape
+    like = tuple("x" if part == ANY else part for part in shape)
+    coding = reading.coding
+    taught = [str(key) for key in {k for key in reading.keys for _, k in key.known}]
+    at = _filled(shape, sorted(taught)[:1]) if len(reading.keys) == 1 and taught else shape
+    if not reading.keys:
+        at = tuple(shape)
+    known: set[object] = set()
+    if isinstance(coding, Mask | Listed):
+        told = coding.bits if isinstance(coding, Mask) else coding.words
+        known = {word for _, word in told}
+    elif isinstance(coding, Table):
+        known = {value for _, value in coding.values}
+    for word in words_of(like) if listed or isinstance(coding, Table) else ():
+        if word not in known:
+            fact = Fact(at, "+=", (str(word),)) if listed else Fact(at, "=", word)
+            yield Question(asked_for(fact), at, fact.sign, fact.value, needed=False)
+    if isinstance(coding, Pinned) and not coding.none:
+        yield Question(asked_for(Fact(at, "=", "none")), at, "=", "none", needed=False)
+    if isinstance(coding, Table) and kind_of(like) == "number":
+        text = f"set {dotted(at)} to a value that no lesson has, dump again"
+        yield Question(text, at, "=", UNTOLD, needed=False)
+
+
+def _filled(shape: Path, keys: Sequence[str]) -> Path:
+    rest = iter(keys)
+    return tuple(next(rest) if part == ANY else part for part in shape)
+
+
+def variants_of(reading: Reading) -> Iterator[Reading]:
+    """A field as wide as it may be, and as narrow."""
+    yield reading
+    if isinstance(reading.coding, Field) and reading.coding.least < reading.coding.most:
+        yield replace(reading, coding=reading.coding.below(reading.coding.least + 1))
+
+
+def wider(reading: Reading, facts: Sequence[Fact], needed: bool) -> Iterator[Question]:
+    """The numbers that would show how wide a field is."""
+    if isinstance(reading.coding, Field):
+        value = 1 << (reading.coding.least - reading.coding.low + 1)
+        path = facts[-1].path
+        text = f"set {dotted(path)} to {value} or more, if it can be, dump again"
+        yield Question(text, path, "=", value, needed=needed)
