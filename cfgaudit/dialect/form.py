@@ -8,7 +8,7 @@ from msgspec import Struct, field
 
 from cfgaudit.dialect.cell import Cell
 from cfgaudit.dialect.codec.codec import Misfit
-from cfgaudit.dialect.template import Found, Line, PathTemplate, Word
+from cfgaudit.dialect.template import Line, PathTemplate, Word
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.path import Path
 
@@ -75,8 +75,8 @@ class Scope(Struct, frozen=True):
     forms: tuple[Form, ...] = ()
     rows: Mapping[str, tuple[Form, ...]] = field(default_factory=dict)  # by_keyword: what reading looks up
 
-    def match(self, statement: Statement, name_word: int) -> tuple[Form, Found] | None:
-        """The form a line fits and its cells. ``name_word``: where a setting's name stands."""
+    def match(self, statement: Statement, name_word: int) -> tuple[Form, dict[str, str]] | None:
+        """The form a line fits and its cells' texts. ``name_word``: where a setting's name stands."""
         words = statement.words
         if name_word < len(words) and (setting := self.settings.get(words[name_word])):
             found = setting.line.match(statement)

@@ -80,7 +80,7 @@ def _factory_wrong(made: Dialect, scope: Scope, form: Form, text: str) -> str:
     )
     if found is None or found[0] is not form:
         return "does not fit its form"
-    for name, written in found[1].texts.items():
+    for name, written in found[1].items():
         try:
             wrong = form.cells[name].outside(form.cells[name].codec.read(written))
         except Misfit as misfit:

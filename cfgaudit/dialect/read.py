@@ -93,8 +93,8 @@ class _Opened(Struct, frozen=True):
         found = self.scope.match(statement, name_word)
         if found is None:
             return None
-        form, cells = found
-        return Entry(statement, self.scope, form, self.outer, self.head, cells.texts, cells.words, factory)
+        form, texts = found
+        return Entry(statement, self.scope, form, self.outer, self.head, texts, factory)
 
 
 def sort(dialect: Dialect, statements: Iterable[Statement]) -> Sorting:
@@ -126,11 +126,10 @@ def _opening(dialect: Dialect, statement: Statement) -> Entry | None:
     if statement.kind is Kind.STRAY or (statement.kind is Kind.SECTION) != (dialect.family == "sectioned"):
         return None
     for scope in dialect.scopes[1:]:
-        found = scope.opens.match(statement) if scope.opens else None
-        if found and scope.opens and scope.form:
-            outer = dict(_readable(scope, found.texts))
-            head = scope.opens.render(found.texts)
-            return Entry(statement, scope, scope.form, outer, head, found.texts, found.words)
+        texts = scope.opens.match(statement) if scope.opens else None
+        if texts is not None and scope.opens and scope.form:
+            outer = dict(_readable(scope, texts))
+            return Entry(statement, scope, scope.form, outer, scope.opens.render(texts), texts)
     return None
 
 

@@ -31,7 +31,6 @@ class Entry(Struct, frozen=True):
     outer: Mapping[str, str]  # the scope's cells, as keys
     head: str
     texts: Mapping[str, str]  # the line's cells, as written
-    words: Mapping[str, int]  # which word of the line each cell stands in
     factory: bool = False
 
     @property
@@ -64,7 +63,7 @@ class Entry(Struct, frozen=True):
 
     def place_of(self, cell: str) -> Place:
         """Where a cell stands in the file."""
-        return self.statement.place_of(self.words.get(cell, 0))
+        return self.statement.place_of(self.form.line.word_of(cell, self.statement))
 
 
 Slot = tuple[str, str, tuple[str, ...], tuple[str, ...]]  # scope, kin, the scope's keys, the line's keys

@@ -34,13 +34,6 @@ class Word(Struct, frozen=True):
         return _HOLE.sub(lambda hole: texts[hole[1]], self.text) if self.pattern else self.text
 
 
-class Found(Struct, frozen=True):
-    """The cells a line was matched to: their texts, and which word of the line each stands in."""
-
-    texts: Mapping[str, str]
-    words: Mapping[str, int]
-
-
 class Line(Struct, frozen=True):
     """A line's template; ``tail`` names the cell that takes all the words that are left, or is "".
 
@@ -63,8 +56,14 @@ class Line(Struct, frozen=True):
         """The first word if it is fixed, else ""."""
         return self.words[0].text if self.words and self.words[0].pattern is None else ""
 
-    def match(self, statement: Statement) -> Found | None:
-        """The cells of a line that fits, else None."""
+    def word_of(self, cell: str, statement: Statement) -> int:
+        """Which word of a line that fits a cell stands in; the first for a cell that it does not have."""
+        if cell == self.tail:
+            return min(len(self.words), len(statement.spans) // 2 - 1)
+        return next((n for n, word in enumerate(self.words) if cell in word.cells), 0)
+
+    def match(self, statement: Statement) -> dict[str, str] | None:
+        """The cells' texts of a line that fits, else None."""
         spans, count = statement.spans, len(self.words)
         have = len(spans) // 2
         if have < count or (have > count and not self.tail):
@@ -74,18 +73,15 @@ class Line(Struct, frozen=True):
             return None  # most lines, without cutting the others' words
         written = statement.words
         texts: dict[str, str] = {}
-        places: dict[str, int] = {}
-        for n, word in enumerate(self.words):
-            cells = word.match(written[n])
+        for word, text in zip(self.words, written, strict=False):
+            cells = word.match(text)
             if cells is None:
                 return None
-            for name, text in cells.items():
-                texts[name], places[name] = text, n
+            texts |= cells
         if self.tail:
             rest = spans[2 * count :]
             texts[self.tail] = statement.text[rest[0] : rest[-1]] if rest else ""
-            places[self.tail] = min(count, have - 1)
-        return Found(texts, places)
+        return texts
 
     def render(self, texts: Mapping[str, str]) -> str:
         """The line with its cells filled in."""

@@ -50,7 +50,7 @@ def test_a_line_filled_in_matches_its_template(made: tuple[str, dict[str, str]])
     assert line.cells == tuple(texts)
     found = line.match(statement(line.render(texts)))
     assert found is not None
-    assert found.texts == texts
+    assert found == texts
 
 
 @given(lines(), st.text("abm-{} hz1", max_size=20))
@@ -59,8 +59,8 @@ def test_what_matches_is_filled_in_the_same(made: tuple[str, dict[str, str]], te
     line = template.line(made[0])
     for one in statements(text).statements:
         found = line.match(one) if one.words else None
-        if found:
-            assert line.render(found.texts).split() == text.split()
+        if found is not None:
+            assert line.render(found).split() == text.split()
 
 
 @pytest.mark.parametrize(
@@ -83,15 +83,21 @@ def test_what_matches_is_filled_in_the_same(made: tuple[str, dict[str, str]], te
 )
 def test_rows(text: str, written: str, texts: dict[str, str] | None) -> None:
     found = template.line(text).match(statement(written))
-    assert (found and found.texts) == texts
+    assert found == texts
 
 
 @pytest.mark.parametrize("written", ["rate.job = 9600 x", "rate.job=9600  x # y", "rate.job   =9600\tx"])
 def test_blanks_around_an_operator_are_free(written: str) -> None:
     found = template.line("rate.{job} = {baud} {more}").match(statement(written, "sectioned"))
-    assert found is not None
-    assert found.texts == {"job": "job", "baud": "9600", "more": "x"}
-    assert found.words == {"job": 0, "baud": 2, "more": 3}
+    assert found == {"job": "job", "baud": "9600", "more": "x"}
+
+
+def test_where_the_cells_stand() -> None:
+    """Counted in words, as the line has them; of a tail its first word, or the line's last if it is empty."""
+    line = template.line("tone {event} for {owner}-{n} {steps...}")
+    full, bare = statement("tone low for a-3 1 2 3"), statement("tone low for a-3")
+    assert [line.word_of(cell, full) for cell in line.cells] == [1, 3, 3, 4]
+    assert line.word_of("steps", bare) == 3
 
 
 @pytest.mark.parametrize(

@@ -105,7 +105,7 @@ def _opens(dialect: Dialect, statement: Statement) -> bool:
     if dialect.family == "sectioned":
         return statement.kind is Kind.SECTION
     return statement.kind is not Kind.STRAY and any(
-        scope.opens and scope.opens.match(statement) for scope in dialect.scopes[1:]
+        scope.opens is not None and scope.opens.match(statement) is not None for scope in dialect.scopes[1:]
     )
 
 
