@@ -11,13 +11,16 @@ from functools import partial
 from cfgaudit.derive.battery import battery
 from cfgaudit.derive.file import file
 from cfgaudit.derive.identity import identity
+from cfgaudit.derive.line.section import line
 from cfgaudit.derive.missing import Section
 from cfgaudit.derive.modes import modes
 from cfgaudit.derive.motors import motors
 from cfgaudit.derive.osd import osd
 from cfgaudit.derive.receiver import receiver
+from cfgaudit.derive.rotor.section import rotor
 from cfgaudit.derive.serial import serial
 from cfgaudit.derive.tree import Tree, word
+from cfgaudit.derive.uart.section import uart
 
 
 def facts(
@@ -35,10 +38,13 @@ def facts(
         "battery": partial(battery, model, build),
         "file": partial(file, known),
         "identity": partial(identity, model, build, known),
+        "line": partial(line, model, build),
         "modes": partial(modes, model, build, complete=extent == "full"),
         "motors": partial(motors, model, build, partial=extent == "changed"),
         "osd": partial(osd, model, build),
         "receiver": partial(receiver, model, build),
+        "rotor": partial(rotor, model, build),
         "serial": partial(serial, model, build),
+        "uart": partial(uart, model, build),
     }
     return {name: section() for name, section in sections.items() if name in wanted}

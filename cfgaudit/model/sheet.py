@@ -276,6 +276,11 @@ def _told_apart(devices: Iterable[Json]) -> Iterator[Json]:
         yield device
 
 
+def _messages(value: Json) -> Json:
+    """A list of messages, also of one alone; a mapping of messages to how often each comes stays one."""
+    return value if isinstance(value, dict) else spelling.listed(spelling.capitals)(value)
+
+
 def _job(value: Json) -> Json:
     return None if value == "none" else value
 
@@ -296,6 +301,8 @@ _DEVICE = _keys(
         "inverted": spelling.flag,
         "duplex": spelling.word,
         "canvas": spelling.listed(spelling.canvas),
+        "messages": _messages,
+        "framing": spelling.capitals,
         "standard": spelling.word,
         "wires": _keys({"*": spelling.spelt(ROLES)}),
         "supply_v": spelling.span,

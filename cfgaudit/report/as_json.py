@@ -11,6 +11,8 @@ from collections.abc import Iterable
 
 from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight
 from cfgaudit.compare.change import Change, Weight
+from cfgaudit.derive.missing import Missing
+from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.model.path import dotted
 from cfgaudit.model.place import Default, Origin
 from cfgaudit.model.value import Json
@@ -70,6 +72,23 @@ def rules_json(tool_version: str, rules: Iterable[ShownRule]) -> Json:
         "rules",
         tool_version,
         {"rules": [_rule(one) for one in sorted(rules, key=lambda rule: rule.id)]},
+    )
+
+
+def numbers_json(paper: AuditPaper, tables: Iterable[Table]) -> Json:
+    """The derived figures, subject by subject; of one that lacks an input the value is null."""
+    return _report(
+        "numbers",
+        paper.tool_version,
+        {
+            "dump": _dump(paper.dump),
+            "build": _build(paper.build),
+            "tables": [
+                {"subject": one.subject, "title": one.title, "figures": [_quantity(row) for row in one.rows]}
+                for one in tables
+            ],
+            "cautions": _cautions((), AUDIT_LIMIT),
+        },
     )
 
 
@@ -178,6 +197,21 @@ def _rule(rule: ShownRule) -> Json:
         "basis": rule.basis,
         "hazard": rule.hazard,
         "never_accept": rule.never_accept,
+    }
+
+
+def _quantity(row: Quantity) -> Json:
+    missing = row.value if isinstance(row.value, Missing) else None
+    return {
+        "about": row.about,
+        "what": row.what,
+        "value": None if isinstance(row.value, Missing) else row.value,
+        "unit": row.unit,
+        "sum": row.sum,
+        "source": row.source,
+        "rules": [*row.rules],
+        "missing": [*missing.needs] if missing else [],
+        "reason": missing.reason if missing else "",
     }
 
 

@@ -47,7 +47,7 @@ ABOUT_PORTS = {
 }  # fmt: skip
 OF_UNPLACED = {
     "serial/job-on-second-port", "serial/job-without-device", "serial/jobs-that-cannot-share",
-    "serial/port-not-brought-out",
+    "serial/port-not-brought-out", "serial/rate-inexact", "serial/rate-not-made",
 }  # fmt: skip
 
 
@@ -67,7 +67,8 @@ def test_without_any_number_nothing_about_ports_is_judged() -> None:
     found = seen(without_numbers("USB", "UART1", "UART2", "UART3", "UART4", "UART5", "LPUART1"))
     assert found.findings == ()
     about_usb = {"serial/console-link-lost"}
-    assert {rule for rule, _ in not_judged(found)} == ABOUT_PORTS | OF_UNPLACED | about_usb
+    load = {"serial/line-overfull", "serial/line-nearly-full"}
+    assert {rule for rule, _ in not_judged(found)} == ABOUT_PORTS | OF_UNPLACED | about_usb | load
     places = {where.line for _, where in not_judged(found).values() if isinstance(where, Place)}
     assert places == {*PLACES.values(), 10}  # the first port without a number stands for those of the others
 

@@ -75,7 +75,13 @@ def races(room: pathlib.Path) -> tuple[Race, ...]:
     flat_after.write_text(singled(after.read_text("utf-8")), "utf-8")
     sheet, schema = OTTER / "build.yaml", ROOT / "cfgaudit" / "model" / "build.schema.json"
     hier = ROOT / "tests" / "bench" / "hier.py"
+    good = str(OTTER / "known-good.txt")
     return (
+        Race(
+            "numbers of otter ÷ audit of it",
+            (*CFGAUDIT, "numbers", good, "--build", str(sheet)),
+            (*CFGAUDIT, "audit", good, "--build", str(sheet)),
+        ),
         Race(
             f"audit of {LINES} lines ÷ check-jsonschema of the build sheet",
             (*CFGAUDIT, "audit", str(before), "--build", str(sheet)),

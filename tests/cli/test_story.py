@@ -24,12 +24,15 @@ REPORTS = {
     "audit-heron": ("audit", HERON, "--build", HERON_SHEET),
     "audit-vole": ("audit", VOLE, "--build", VOLE_SHEET),
     "diff-preset": ("diff", BEFORE, AFTER),
+    "numbers-otter": ("numbers", KNOWN_GOOD, "--build", SHEET),
+    "numbers-heron": ("numbers", HERON, "--build", HERON_SHEET),
+    "numbers-vole": ("numbers", VOLE, "--build", VOLE_SHEET),
 }
 LISTS = {
     "rules": ("rules", "list"),
     "rule": ("explain", "serial/job-on-wrong-port"),
 }
-KEPT_AS_DATA = ("audit-after", "diff-preset")
+KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter")
 
 
 def data(*arguments: str) -> Any:

@@ -7,6 +7,8 @@ from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Level, Mend, NotJudged, Sight
 from cfgaudit.compare.change import Change, Weight
+from cfgaudit.derive.missing import Missing
+from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.model.place import Default, Place
 from cfgaudit.report.paper import AuditPaper, BuildHead, DiffPaper, DumpHead
 
@@ -258,4 +260,41 @@ RULES = (
         "",
         False,
     ),
+)
+
+TABLES = (
+    Table(
+        "line",
+        "what the serial lines carry",
+        (
+            Quantity(
+                "receiver",
+                "frame on the line",
+                619.047619,
+                "µs",
+                "26 bytes × 10 bits / 420,000 baud ≈ 619 µs",
+                "the link's own specification",
+                ("serial/line-overfull",),
+            ),
+            Quantity(
+                "position receiver",
+                "load",
+                Missing(("build.devices.1.messages",)),
+                "bytes/s",
+                "",
+                "",
+                ("serial/line-overfull",),
+            ),
+            Quantity(
+                "position receiver",
+                "rate",
+                Missing(("build.board.chip",), "no table here lists the chip"),
+                "baud",
+                "",
+                "",
+                ("serial/rate-not-made",),
+            ),
+        ),
+    ),
+    Table("rotor", "motor signal, speed and filters", ()),
 )

@@ -10,7 +10,7 @@ from referencing import Registry
 
 import cfgaudit.report
 from cfgaudit.model.value import Json
-from cfgaudit.report.as_json import audit_json, diff_json, json_text, rules_json
+from cfgaudit.report.as_json import audit_json, diff_json, json_text, numbers_json, rules_json
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -21,6 +21,7 @@ from tests.report.otter import (
     MUTE,
     PAPER,
     RULES,
+    TABLES,
     WITHOUT_DIALECT,
     Changes,
 )
@@ -31,10 +32,12 @@ KEPT = {
     "audit.json": audit_json(PAPER, AUDIT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
     "rules.json": rules_json("0.1.0", RULES),
+    "numbers.json": numbers_json(PAPER, TABLES),
 }
 HOSTILE = {
     "hostile audit": audit_json(*hostile((PAPER, AUDIT))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
+    "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
 }
 DOCUMENTS = {

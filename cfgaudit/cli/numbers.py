@@ -1,0 +1,46 @@
+"""cfgaudit numbers: what the chip, the lines, the motors, the screen and the battery can really do."""
+
+from __future__ import annotations
+
+import click
+
+import cfgaudit
+
+
+@click.command("numbers")
+@click.argument("dump")
+@click.option("--build", required=True, metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@click.option("--only", multiple=True, metavar="SUBJECT", help="One subject, such as line; may come again.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+def command(dump: str, build: str, dialect: str, only: tuple[str, ...], form: str) -> int:
+    """Show every figure reckoned from DUMP and build sheet, with its sum and its source.
+
+    DUMP is a file, - or REV:path from git. A figure that lacks an input says what it needs.
+
+    \b
+    Example: cfgaudit numbers known-good.txt --build build.yaml --only line
+    """
+    from cfgaudit.cli.heads import build_head, dump_head
+    from cfgaudit.cli.output import show, style
+    from cfgaudit.cli.sources import read
+    from cfgaudit.derive.numbers import SUBJECTS, tables
+    from cfgaudit.model.refusal import Refusal
+    from cfgaudit.report.paper import AuditPaper
+
+    for subject in only:
+        if subject not in SUBJECTS:
+            raise Refusal(f"no subject is called {subject!r}", f"name one of {', '.join(SUBJECTS)}")
+    sheet = cfgaudit.read_build(build)
+    reading = read(dump, dialect, sheet)
+    paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
+    reckoned = tuple(tables(reading.model.tree, sheet.tree, only))
+    if form == "json":
+        from cfgaudit.report.as_json import json_text, numbers_json
+
+        show([json_text(numbers_json(paper, reckoned)).rstrip("\n")])
+    else:
+        from cfgaudit.report.numbers import numbers_text
+
+        show(numbers_text(paper, reckoned, style()))
+    return 0

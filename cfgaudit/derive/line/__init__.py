@@ -1,0 +1,1 @@
+"""Serial lines: what each must carry, and what it can."""

@@ -1,0 +1,1 @@
+"""Serial clocks: the rates that a chip's dividers really make."""
