@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Mapping
 from functools import partial
 
+from cfgaudit.derive.alignment.section import alignment
 from cfgaudit.derive.battery import battery
 from cfgaudit.derive.file import file
 from cfgaudit.derive.identity import identity
 from cfgaudit.derive.line.section import line
 from cfgaudit.derive.missing import Section
+from cfgaudit.derive.mixer.section import mixer
 from cfgaudit.derive.modes import modes
 from cfgaudit.derive.motors import motors
 from cfgaudit.derive.osd import osd
@@ -35,10 +37,12 @@ def facts(
     known = reading or {}
     extent = word(known, "extent")
     sections: Mapping[str, Callable[[], Section]] = {
+        "alignment": partial(alignment, model, build),
         "battery": partial(battery, model, build),
         "file": partial(file, known),
         "identity": partial(identity, model, build, known),
         "line": partial(line, model, build),
+        "mixer": partial(mixer, model, build),
         "modes": partial(modes, model, build, complete=extent == "full"),
         "motors": partial(motors, model, build, partial=extent == "changed"),
         "osd": partial(osd, model, build),

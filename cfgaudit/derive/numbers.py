@@ -13,6 +13,8 @@ SUBJECTS: Mapping[str, str] = {
     "uart": "cfgaudit.derive.uart.table",
     "line": "cfgaudit.derive.line.table",
     "rotor": "cfgaudit.derive.rotor.table",
+    "mixer": "cfgaudit.derive.mixer.table",
+    "alignment": "cfgaudit.derive.alignment.table",
 }
 
 
