@@ -13,11 +13,13 @@ from cfgaudit.derive.battery import battery
 from cfgaudit.derive.file import file
 from cfgaudit.derive.identity import identity
 from cfgaudit.derive.line.section import line
+from cfgaudit.derive.log.section import log
 from cfgaudit.derive.missing import Section
 from cfgaudit.derive.mixer.section import mixer
 from cfgaudit.derive.modes import modes
 from cfgaudit.derive.motors import motors
 from cfgaudit.derive.osd import osd
+from cfgaudit.derive.power.section import power
 from cfgaudit.derive.receiver import receiver
 from cfgaudit.derive.rotor.section import rotor
 from cfgaudit.derive.serial import serial
@@ -42,10 +44,12 @@ def facts(
         "file": partial(file, known),
         "identity": partial(identity, model, build, known),
         "line": partial(line, model, build),
+        "log": partial(log, model, build),
         "mixer": partial(mixer, model, build),
         "modes": partial(modes, model, build, complete=extent == "full"),
         "motors": partial(motors, model, build, partial=extent == "changed"),
         "osd": partial(osd, model, build),
+        "power": partial(power, build),
         "receiver": partial(receiver, model, build),
         "rotor": partial(rotor, model, build),
         "serial": partial(serial, model, build),

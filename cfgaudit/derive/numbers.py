@@ -15,6 +15,8 @@ SUBJECTS: Mapping[str, str] = {
     "rotor": "cfgaudit.derive.rotor.table",
     "mixer": "cfgaudit.derive.mixer.table",
     "alignment": "cfgaudit.derive.alignment.table",
+    "power": "cfgaudit.derive.power.table",
+    "log": "cfgaudit.derive.log.table",
 }
 
 

@@ -335,7 +335,13 @@ _SHEET = _keys(
             }
         ),
         "propeller": spelling.propeller,
-        "battery": _keys({"chemistry": spelling.spelt(CHEMISTRIES), "cells": spelling.cells}),
+        "battery": _keys(
+            {
+                "chemistry": spelling.spelt(CHEMISTRIES),
+                "cells": spelling.cells,
+                "connector": spelling.capitals,
+            }
+        ),
         "radio": _keys(
             {"channel_order": spelling.capitals, "arm": _keys({"channel": spelling.channel})},
         ),

@@ -1,0 +1,1 @@
+"""The flight log: what it writes, and what its device can take."""
