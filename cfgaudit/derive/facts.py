@@ -25,6 +25,7 @@ from cfgaudit.derive.rotor.section import rotor
 from cfgaudit.derive.serial import serial
 from cfgaudit.derive.tree import Tree, word
 from cfgaudit.derive.uart.section import uart
+from cfgaudit.derive.video.section import video
 
 
 def facts(
@@ -54,5 +55,6 @@ def facts(
         "rotor": partial(rotor, model, build),
         "serial": partial(serial, model, build),
         "uart": partial(uart, model, build),
+        "video": partial(video, model, build),
     }
     return {name: section() for name, section in sections.items() if name in wanted}

@@ -17,6 +17,7 @@ SUBJECTS: Mapping[str, str] = {
     "alignment": "cfgaudit.derive.alignment.table",
     "power": "cfgaudit.derive.power.table",
     "log": "cfgaudit.derive.log.table",
+    "video": "cfgaudit.derive.video.table",
 }
 
 

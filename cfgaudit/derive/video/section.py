@@ -1,0 +1,85 @@
+"""Figures about the video link: section ``video`` of what rules see as ``derived``.
+
+::
+
+    air_mhz, ground_mhz centre frequency of the unit's and the goggles' channel
+    low_mhz, high_mhz   the band that the link takes: centre ± half its bandwidth
+    covered             whether one published general rule covers that band
+    max_mw              what that rule allows; 0 if none covers the band
+    radar               whether the band must give way to radar
+    set_mhz             the frequency that the dump sets, by number or by band and channel; 0 if it sets none
+"""
+
+from __future__ import annotations
+
+from cfgaudit.derive.missing import Figure, Missing, Section
+from cfgaudit.derive.tree import Tree, told, whole, word
+from cfgaudit.derive.video.channels import centre_mhz
+from cfgaudit.derive.video.regulation import RADAR, General, covering, general_rules
+
+
+def video(model: Tree, build: Tree) -> Section:
+    """The section, complete: what the inputs do not allow is Missing."""
+    air, ground = channel_mhz(build, "air_channel"), channel_mhz(build, "ground_channel")
+    band, country = occupied(build), word(build, "video_link", "country")
+    return {
+        "air_mhz": air,
+        "ground_mhz": ground,
+        "low_mhz": band if isinstance(band, Missing) else band[0],
+        "high_mhz": band if isinstance(band, Missing) else band[1],
+        **_general(general(build), country),
+        "set_mhz": set_mhz(model),
+    }
+
+
+def channel_mhz(build: Tree, key: str) -> int | Missing:
+    """The centre frequency of the unit's or the goggles' channel."""
+    plan, channel = word(build, "video_link", "band_plan"), whole(build, "video_link", key)
+    if not plan:
+        return Missing(("build.video_link.band_plan",))
+    if channel is None:
+        return Missing((f"build.video_link.{key}",))
+    try:
+        return centre_mhz(plan, channel)
+    except ValueError as unknown:
+        return Missing((f"build.video_link.{key}",), str(unknown))
+
+
+def occupied(build: Tree) -> tuple[float, float] | Missing:
+    """The band that the link takes, in MHz."""
+    air, wide = channel_mhz(build, "air_channel"), told(build, "video_link", "bandwidth_mhz")
+    if isinstance(air, Missing):
+        return air
+    if not isinstance(wide, int | float):
+        return Missing(("build.video_link.bandwidth_mhz",))
+    return air - wide / 2, air + wide / 2
+
+
+def general(build: Tree) -> General | Missing | None:
+    """The published general rule that covers the band wholly; None if there is none."""
+    band, country = occupied(build), word(build, "video_link", "country")
+    if isinstance(band, Missing):
+        return band
+    if not country:
+        return Missing(("build.video_link.country",))
+    if not general_rules(country):
+        return Missing(("build.video_link.country",), f"the dataset has no rules for {country}")
+    return covering(country, *band)
+
+
+def set_mhz(model: Tree) -> int | Missing:
+    """The frequency that the dump sets for the sender; 0 if it steers none."""
+    if word(model, "video", "control") == "none":
+        return 0
+    frequency = whole(model, "video", "frequency_mhz")
+    return Missing(("model.video.frequency_mhz",)) if frequency is None else frequency
+
+
+def _general(rule: General | Missing | None, country: str) -> dict[str, Figure]:
+    if isinstance(rule, Missing):
+        return dict.fromkeys(("covered", "max_mw", "radar"), rule)
+    return {
+        "covered": rule is not None,
+        "max_mw": round(rule.max_mw, 1) if rule else 0,
+        "radar": rule is not None and RADAR in rule.flags,
+    }
