@@ -15,6 +15,7 @@ SUBJECTS: Mapping[str, str] = {
     "rotor": "cfgaudit.derive.rotor.table",
     "mixer": "cfgaudit.derive.mixer.table",
     "alignment": "cfgaudit.derive.alignment.table",
+    "osd": "cfgaudit.derive.osd_table",
     "power": "cfgaudit.derive.power.table",
     "log": "cfgaudit.derive.log.table",
     "video": "cfgaudit.derive.video.table",
