@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -17,8 +16,10 @@ from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from cfgaudit.dialect.teach.check import Check, DumpCheck
+    from cfgaudit.dialect.teach.fact import Fact
     from cfgaudit.dialect.teach.settle import Outcome
     from cfgaudit.dialect.teach.teach import Taught
+    from cfgaudit.dump.read import Dump
     from cfgaudit.model.placed import Placed
 
 _ASKED_MOST = 6  # questions that are shown
@@ -64,6 +65,8 @@ def check_dialect(dialect: str, dumps: tuple[str, ...]) -> int:
     from cfgaudit.dialect.teach.check import check
     from cfgaudit.report.safe import safe
 
+    if dumps.count("-") > 1:
+        raise Refusal("standard input cannot be two dumps", "name a file for one of them")
     placed = _file(dialect)
     made = own_dialect(placed)
     checked = check(placed, made, [cfgaudit.read_dump(one, placed.file) for one in dumps])
@@ -83,8 +86,8 @@ def check_dialect(dialect: str, dumps: tuple[str, ...]) -> int:
     metavar="FACT",
     help="What was changed: 'ports.UART4.functions += displayport', 'battery.cell_warn_v = 3.5'.",
 )
-@click.option("--out", metavar="FILE", default="", help="Write a new file, and leave the old one as it is.")
-def teach_dialect(dialect: str, before: str, after: str, facts: tuple[str, ...], out: str) -> int:
+@click.option("--out", metavar="FILE", help="Write a new file, and leave the old one as it is.")
+def teach_dialect(dialect: str, before: str, after: str, facts: tuple[str, ...], out: str | None) -> int:
     """Teach a dialect by what you changed between the dumps BEFORE and AFTER.
 
     The lesson is kept in the dialect's file, with all that it settles; then comes what is still open,
@@ -95,32 +98,72 @@ def teach_dialect(dialect: str, before: str, after: str, facts: tuple[str, ...],
     Example: cfgaudit dialect teach --dialect mine.yaml before.txt after.txt
              --fact 'ports.UART4.functions += displayport'
     """
+    from cfgaudit.cli.dialect_file import refuse_if_there, write_again, write_new
     from cfgaudit.cli.output import show
     from cfgaudit.dialect.shelf import own_dialect
-    from cfgaudit.dialect.teach.fact import fact
     from cfgaudit.dialect.teach.teach import teach
-    from cfgaudit.dump.file import read_bytes
-    from cfgaudit.dump.read import read_statements
-    from cfgaudit.dump.text import decode
     from cfgaudit.model.placed import load
     from cfgaudit.report.safe import safe
 
+    if before == after == "-":
+        raise Refusal("standard input cannot be both BEFORE and AFTER", "name a file for one of them")
+    if out is not None:
+        refuse_if_there(out)
     placed = load(dialect)
     family = own_dialect(placed).family
-    told = [fact(text) for text in facts]
-    old, new = (read_statements(decode(read_bytes(one), one), family) for one in (before, after))
+    told = [_told(text) for text in facts]
+    old, new = _spoken(before, family), _spoken(after, family)
     taught = teach(placed, old, new, told)
-    said = [] if taught.refused else list(_write(placed, taught, out))
-    show(safe(line) for line in (*_taught_lines(taught), *said))
-    return FOUND if taught.refused else 0
+    if taught.refused:
+        raise _refused(placed, taught, new)
+    if out is not None:
+        write_new(out, taught.text)
+        said = f"written: {out}"
+    elif taught.text == placed.text:
+        said = f"{dialect} says so already"
+    else:
+        said = f"written: {dialect}; as it was before: {write_again(dialect, taught.text)}"
+    show(safe(line) for line in (*_taught_lines(taught), said))
+    return 0
+
+
+def _told(text: str) -> Fact:
+    """A fact from the command line, of a value that the model has. Raises Refusal."""
+    from cfgaudit.dialect.teach.fact import UNTOLD, fact, may_be, words_of
+
+    told = fact(text)
+    if may_be(told.path, told.value) and (told.was is UNTOLD or may_be(told.path, told.was)):
+        return told
+    words = [str(word) for word in words_of(told.path)]
+    mend = f"the model has {', '.join(words)}" if words else "see model.schema.json for what it may be"
+    raise Refusal(f"{text!r} says what {'.'.join(told.path)} cannot be", mend)
+
+
+def _spoken(name: str, family: str) -> Dump:
+    """A dump's statements. Raises Refusal if it says nothing at all: no lesson is in that."""
+    from cfgaudit.dump.capture import cleaned
+    from cfgaudit.dump.file import read_bytes
+    from cfgaudit.dump.read import read_statements
+    from cfgaudit.dump.text import decode
+
+    dump = read_statements(cleaned(decode(read_bytes(name), name)), family)
+    if not dump.settings:
+        raise Refusal("no line of this dump says anything", "dump again, all settings", Place(name, 1, 1))
+    return dump
 
 
 def _file(dialect: str) -> Placed:
+    """A dialect's file, by its path or by the name of one in the box. Raises Refusal."""
     from cfgaudit.model.placed import load
     from cfgaudit.shipped import shipped
 
-    here = shipped("grammars") / f"{dialect}.yaml"
-    return load(here if "/" not in dialect and here.is_file() else dialect)
+    here = {path.stem: path for path in shipped("grammars").glob("*.yaml")}
+    if dialect in here:
+        return load(here[dialect])
+    if not (set(dialect) & set("/\\.") or os.path.lexists(dialect)):
+        known = ", ".join(sorted(here))
+        raise Refusal(f"no dialect {dialect!r}", f"use {known}, or the path of a dialect's YAML file")
+    return load(dialect)
 
 
 # What is said
@@ -134,13 +177,35 @@ def _taught_lines(taught: Taught) -> Iterator[str]:
     for changed in lesson.changed:
         yield f"  {explained(changed)}"
     for one, changed in taught.study.extra:
-        if one.number == lesson.number and not taught.refused:
+        if one.number == lesson.number:
             yield f"  left alone, no fact explains it: {explained(changed)}"
     for note in taught.notes:
         yield f"  {note}"
     yield from _outcome_lines(taught.study.outcomes)
-    if taught.refused:
-        yield "nothing was written: take back the wrong lesson, or mend its facts"
+
+
+def _refused(placed: Placed, taught: Taught, after: Dump) -> Refusal:
+    """Why a lesson was not kept, at the earlier lesson that it contradicts, or at the line that changed."""
+    from cfgaudit.dialect.teach.lesson import Lesson
+    from cfgaudit.dialect.teach.settle import Status
+    from cfgaudit.dialect.teach.teach import explained
+
+    lesson = taught.lesson
+    one = next(one for one in taught.study.outcomes if one.status is Status.REFUTED)
+    others = [each for each in one.against if not isinstance(each, Lesson) or each.number != lesson.number]
+    path = ".".join(one.shape)
+    if others:
+        numbers = [each.number for each in others if isinstance(each, Lesson)]
+        place = placed.place(("lessons", numbers[0] - 1)) if numbers else Place(placed.file, 1, 1)
+        what = f"{path}: these disagree: {'; '.join(each.said for each in one.against)}"
+        return Refusal(what, "take back the one that is wrong, or mend its facts", place)
+    changed = {each.after or each.before for each in lesson.changed}
+    lines = (each.place for each in after.statements if each.shown in changed)
+    shown = ", ".join(explained(each) for each in lesson.changed[:3])
+    more = f" and {len(lesson.changed) - 3} more" if len(lesson.changed) > 3 else ""
+    what = f"{path}: no changed line explains {lesson.said}: {shown}{more}"
+    mend = "mend the fact, or make that change alone and dump again"
+    return Refusal(what, mend, next(lines, Place(after.file, 1, 1)))
 
 
 def _outcome_lines(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
@@ -148,12 +213,7 @@ def _outcome_lines(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
 
     for one in outcomes:
         path = ".".join(one.shape)
-        if one.status is Status.REFUTED:
-            if len(one.against) == 1:
-                yield f"refuted  {path}: no changed line explains {one.against[0].said}"
-            else:
-                yield f"refuted  {path}: these disagree: {'; '.join(each.said for each in one.against)}"
-        elif one.status is Status.OPEN:
+        if one.status is Status.OPEN:
             yield f"open     {path}: {_counted(len(one.readings), 'reading')} left"
             for reading in one.readings[:3]:
                 yield f"           {reading.said}"
@@ -197,7 +257,9 @@ def _check_lines(checked: Check) -> Iterator[str]:
     if any(one.status is Status.AGREED for one in checked.outcomes):
         paths = [".".join(one.shape) for one in checked.outcomes if one.status is Status.AGREED]
         yield f"right so far, and not settled: {', '.join(paths)}"
-    yield "nothing is wrong" if checked.sound else "something is wrong"
+    unread = sum(one.count for dump in checked.dumps for one in dump.unread)
+    still = f"; {_counted(unread, 'line')} not understood yet" if unread else ""
+    yield ("nothing is wrong" if checked.sound else "something is wrong") + still
 
 
 def _dump_lines(dump: DumpCheck) -> Iterator[str]:
@@ -209,42 +271,6 @@ def _dump_lines(dump: DumpCheck) -> Iterator[str]:
 
 def _counted(count: int, word: str) -> str:
     return f"{count} {word}{'' if count == 1 else 's'}"
-
-
-# Writing
-
-
-def _write(placed: Placed, taught: Taught, out: str) -> Iterator[str]:
-    """Write the dialect's file whole or not at all; the old one stays beside it."""
-    target = Path(out or placed.file)
-    if out and os.path.lexists(target):
-        raise Refusal("this file is there already", "name a new one", Place(out, 1))
-    if taught.text == placed.text and not out:
-        yield f"{target} says so already"
-        return
-    draft = target.with_name(f"{target.name}.{os.getpid()}.new")
-    try:
-        data = Path(placed.file).read_bytes()
-        if not out:
-            kept = _free(target)
-            with kept.open("xb") as copy:
-                copy.write(data)
-        with draft.open("x", encoding="utf-8", newline="") as file:
-            file.write(taught.text)
-        if not out:
-            draft.chmod(target.stat().st_mode)
-        draft.replace(target)
-    except OSError as error:
-        draft.unlink(missing_ok=True)
-        reason = error.strerror or "the system does not say why"
-        raise Refusal(f"cannot be written ({reason})", "name another file", Place(str(target), 1)) from None
-    yield f"written: {target}" + ("" if out else f"; as it was before: {kept}")
-
-
-def _free(target: Path) -> Path:
-    """A name for the file as it was, that nothing has."""
-    names = (target.with_name(f"{target.name}.before{f'-{n}' if n > 1 else ''}") for n in range(1, 10_000))
-    return next(one for one in names if not os.path.lexists(one))
 
 
 command.add_command(draft_command)

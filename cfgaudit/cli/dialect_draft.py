@@ -20,33 +20,28 @@ def draft_command(dump: str, build: str | None, out: str | None) -> int:
     Example: cfgaudit dialect draft known-good.txt --build build.yaml --out my-firmware.yaml
     """
     import cfgaudit
+    from cfgaudit.cli.dialect_file import refuse_if_there, write_new
     from cfgaudit.cli.output import say, show
     from cfgaudit.dialect.draft.draft import draft
     from cfgaudit.dump.capture import cleaned
     from cfgaudit.dump.file import read_bytes
     from cfgaudit.dump.text import decode
-
-    sheet = cfgaudit.read_build(build) if build else None
-    made = draft(cleaned(decode(read_bytes(dump), dump)), sheet)
-    if not out:
-        show([made.text.rstrip("\n")])
-        return 0
-    _write(out, made.text)
-    settled = sum(bool(guess.path) for guess in made.guesses)
-    say(f"draft written to {out}: {settled} meanings settled, {len(made.questions)} questions at its end")
-    return 0
-
-
-def _write(name: str, text: str) -> None:
-    """Write a new file. Raises Refusal if it is there already, or cannot be written."""
     from cfgaudit.model.place import Place
     from cfgaudit.model.refusal import Refusal
 
-    try:
-        with open(name, "x", encoding="utf-8", newline="") as file:
-            file.write(text)
-    except FileExistsError:
-        raise Refusal("this file is there already", "name a new one", Place(name, 1, 1)) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the system does not say why"
-        raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
+    if build == dump == "-":
+        raise Refusal("standard input cannot be both DUMP and SHEET", "name a file for one of them")
+    if out is not None:
+        refuse_if_there(out)
+    sheet = None if build is None else cfgaudit.read_build(build)
+    source = cleaned(decode(read_bytes(dump), dump))
+    if not source.text.strip():
+        raise Refusal("this dump is empty", "dump again, all settings", Place(dump, 1, 1))
+    made = draft(source, sheet)
+    if out is None:
+        show([made.text.rstrip("\n")])
+        return 0
+    write_new(out, made.text)
+    settled = sum(bool(guess.path) for guess in made.guesses)
+    say(f"draft written to {out}: {settled} meanings settled, {len(made.questions)} questions at its end")
+    return 0

@@ -143,7 +143,7 @@ def _by_default(form: Form, default: _Default) -> Form:
 def setting_line(assignment: template.Line, name: str) -> template.Line:
     """The template of a setting's line. Raises ValueError if the name cannot stand in it."""
     text = assignment.text.replace("{value}", "{value...}").replace("{name}", name)
-    return template.line(text, assignment.separator)
+    return template.line(text, assignment.separator, assignment.operators)
 
 
 def _has_numbers(scope: Scope) -> bool:

@@ -97,12 +97,19 @@ class _Hand(Struct, frozen=True):
     separator: str
     assignment: template.Line
 
-    def line(self, text: str) -> template.Line:
-        """A line's template. Raises ValueError with what is wrong."""
-        made = template.line(text, self.separator)
-        if self.family != "columns":
-            _operators_apart(made)
-        return made
+    def line(self, text: str, cells: Mapping[str, Any]) -> template.Line:
+        """A line's template; ``cells`` are described as in the file. Raises ValueError with what is wrong."""
+        numbers = {name for name, spec in cells.items() if _is_number(spec)}
+        return template.line(text, self.separator, self.family != "columns", numbers)
+
+    def opening(self, text: str, cells: Mapping[str, Any]) -> template.Line:
+        """The template of a line that opens a scope; a section's words are never assigned anything."""
+        return template.line(text) if self.family == "sectioned" else self.line(text, cells)
+
+
+def _is_number(spec: Any) -> bool:
+    """Whether what a cell holds begins with no letter, going by its description."""
+    return any(one == spec or (isinstance(spec, dict) and one in spec) for one in ("integer", "decimal"))
 
 
 def _hand(placed: Placed, data: Mapping[str, Any]) -> _Hand:
@@ -120,19 +127,11 @@ def _hand(placed: Placed, data: Mapping[str, Any]) -> _Hand:
 
 
 def _assignment(text: str, separator: str, columns: bool) -> template.Line:
-    made = template.line(text, separator)
+    made = template.line(text, separator, not columns)
     words = [word.text for word in made.words]
     if made.cells != ("name", "value") or "{name}" not in words or words[-1] != "{value}":
         raise ValueError("an assignment is written with {name} and, at its end, {value}: {name} = {value}")
-    if not columns:
-        _operators_apart(made)
     return made
-
-
-def _operators_apart(made: template.Line) -> None:
-    for word in made.words:
-        if "=" in word.text and word.text not in _OPERATORS:
-            raise ValueError(f"write {word.text!r} with a blank before and after the = or :=")
 
 
 def _scopes(placed: Placed, data: Mapping[str, Any], hand: _Hand) -> Iterator[Scope]:
@@ -152,7 +151,7 @@ def _scope(placed: Placed, route: Route, data: Mapping[str, Any], hand: _Hand) -
     cells: dict[str, Cell] = {}
     if route:
         here = (*route, "opens")
-        opens = _sound(placed, here, hand.line, data["opens"])
+        opens = _sound(placed, here, hand.opening, data["opens"], data.get("cells", {}))
         cells = _cells(placed, route, data, opens, here)
         for name in cells:
             _check_keyable(placed, (*route, "cells", name), name, cells)
@@ -205,7 +204,7 @@ def _form(
     placed: Placed, route: Route, data: Mapping[str, Any], outer: Mapping[str, Cell], hand: _Hand
 ) -> Form:
     here = (*route, "line")
-    line = _sound(placed, here, hand.line, data["line"])
+    line = _sound(placed, here, hand.line, data["line"], data.get("cells", {}))
     cells = _cells(placed, route, data, line, here)
     _check_apart(placed, (*route, "cells"), cells, outer)
     gifts = tuple(_gifts(placed, route, data, cells, outer))

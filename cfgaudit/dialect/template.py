@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from itertools import pairwise
+from operator import add
 
 from msgspec import Struct
 
@@ -12,6 +14,12 @@ from cfgaudit.model.path import Path
 
 _HOLE = re.compile(r"\{([a-z_][a-z0-9_]*)(\.\.\.)?\}")
 SEGMENT = re.compile(r"[A-Za-z0-9_-]+")
+# A name at the start of a word, with cells in it, and the operator behind it, as the grammars read them.
+_ASSIGNED = re.compile(
+    r"(?<![^ \t])(?P<name>(?:[A-Za-z_]|\{[a-z_][a-z0-9_]*\})(?:[A-Za-z0-9_.\-/]|\{[a-z_][a-z0-9_]*\})*"
+    r"(?:\[(?:[A-Za-z0-9_.\-]|\{[a-z_][a-z0-9_]*\})*\])?)[ \t]*(?P<operator>:=|=(?!=)|:(?=[ \t]))"
+)
+_WORD = re.compile(r"\S+")
 _BRACE = re.compile(r"[{}]")
 
 
@@ -37,13 +45,17 @@ class Word(Struct, frozen=True):
 class Line(Struct, frozen=True):
     """A line's template; ``tail`` names the cell that takes all the words that are left, or is "".
 
-    ``separator`` stands between the words: a blank, or the comma of a columns dump.
+    ``separator`` stands between the words: a blank, or the comma of a columns dump. ``gaps`` are what
+    stands behind each word but the last, if it is not the separator everywhere: an operator may stand
+    directly behind a name.
     """
 
     text: str
     words: tuple[Word, ...]
     tail: str
     separator: str = " "
+    gaps: tuple[str, ...] = ()
+    operators: bool = False  # an operator behind a name is a word
 
     @property
     def cells(self) -> tuple[str, ...]:
@@ -86,18 +98,29 @@ class Line(Struct, frozen=True):
     def render(self, texts: Mapping[str, str]) -> str:
         """The line with its cells filled in."""
         words = [word.render(texts) for word in self.words]
-        return self.separator.join([*words, texts[self.tail]] if self.tail else words).rstrip()
+        if self.tail:
+            words.append(texts[self.tail])
+        if self.gaps:
+            return "".join(map(add, words, (*self.gaps, ""))).rstrip()
+        return self.separator.join(words).rstrip()
 
 
-def line(text: str, separator: str = " ") -> Line:
-    """``"link {id} does {jobs}"`` → its template. Raises ValueError with what is wrong."""
+def line(text: str, separator: str = " ", operators: bool = False, numbers: Collection[str] = ()) -> Line:
+    """``"link {id} does {jobs}"`` → its template. Raises ValueError with what is wrong.
+
+    With ``operators`` the first operator behind a name is a word, with or without blanks around it.
+    ``numbers`` are the cells that begin with no letter, so that no name begins with them.
+    """
     words = text.split() if separator == " " else [word.strip() for word in text.split(separator)]
+    gaps: tuple[str, ...] = ()
+    if operators:
+        words, gaps = _apart(text, numbers)
     tail = ""
     if words and (last := _HOLE.fullmatch(words[-1])) and last[2]:
         tail = last[1]
         words = words[:-1]
     made = tuple(_word(word) for word in words)
-    template = Line(text, made, tail, separator)
+    template = Line(text, made, tail, separator, gaps, operators)
     if not words:
         raise ValueError("a line needs a word before its cells")
     if not all(words):
@@ -105,6 +128,24 @@ def line(text: str, separator: str = " ") -> Line:
     if len(set(template.cells)) != len(template.cells):
         raise ValueError("a cell stands twice in the line")
     return template
+
+
+def _apart(text: str, numbers: Collection[str]) -> tuple[list[str], tuple[str, ...]]:
+    """The words of a line, its operator apart, and the gaps behind them if they are not all one blank."""
+    edges = []
+    for found in _ASSIGNED.finditer(text):
+        first = _HOLE.match(found["name"])
+        if first is None or first[1] not in numbers:
+            edges = [found.end("name"), *found.span("operator")]
+            break
+    spans: list[tuple[int, int]] = []
+    for start, end in (word.span() for word in _WORD.finditer(text.rstrip())):
+        cuts = [start, *sorted({edge for edge in edges if start < edge < end}), end]
+        spans += pairwise(cuts)
+    gaps = tuple(
+        " " if (gap := text[one[1] : other[0]]).strip(" \t") else gap for one, other in pairwise(spans)
+    )
+    return [text[start:end] for start, end in spans], gaps if set(gaps) != {" "} else ()
 
 
 def _word(text: str) -> Word:

@@ -11,18 +11,21 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import pairwise
+from operator import add
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from cfgaudit.dump.prompt import find_prompt, typed
+from cfgaudit.dump.prompt import MANY, find_prompt, typed
 from cfgaudit.dump.read import lines
 from cfgaudit.dump.text import Text
 
 _CONTROL = re.compile(r"[\x00\x07\x08\x0e\x0f\x11\x13\x1b\ufeff]")
 _PAGED = re.compile(r"(?i)more|press|hit|type")
 _NAMED = re.compile(r"(?:[^,=\"\r\n]{0,40}[>#$%:] ?)?[A-Za-z_][A-Za-z0-9_.\-/\[\]]*[ \t]*,")
+_SPACES = re.compile(r"[^\S\n]+")
 _MARK = "\xef\xbb\xbf"  # a byte-order mark that was read as Latin-1
 COPIES = 8  # of one dump in a file, at most
 FEWEST = 5  # different lines of a dump that is looked for twice
@@ -56,7 +59,7 @@ def cleaned(source: Text) -> Text:
         _as_shown(bodies, ends, found)
     _without_prompt(bodies, found)
     _once(bodies, found)
-    return _told(source, "".join(part for row in zip(bodies, ends, strict=True) for part in row), found)
+    return _told(source, "".join(map(add, bodies, ends)), found) if found.said or found.aside else source
 
 
 def without_echo(source: Text, command: str) -> Text:
@@ -119,26 +122,30 @@ def _line_ends(bodies: list[str], ends: list[str], found: _Found) -> None:
 
 
 def _as_shown(bodies: list[str], ends: list[str], found: _Found) -> None:
-    from cfgaudit.dump.terminal import BLANKS, pager_end, shown
+    from cfgaudit.dump.terminal import BLANKS, Shown, pager_end, shown
 
     fed = any("\n" in end for end in ends)
     joints = "," if _are_commas(bodies) else BLANKS
     codes = overwritten = pagers = 0
     wiping = False  # a pager's line is overwritten with blanks
+
+    @lru_cache(MANY)  # equal rows are looked at once
+    def seen(body: str) -> tuple[Shown, int]:
+        row = shown(body, joints) if _CONTROL.search(body) else Shown(body)
+        end = pager_end(row.text)
+        return (replace(row, text=" " * end + row.text[end:]) if end else row), end
+
     for n, body in enumerate(bodies):
-        if _CONTROL.search(body):
-            seen = shown(body, joints)
-            bodies[n] = body = seen.text
-            codes += seen.codes
-            overwritten += seen.overwritten and not seen.pager
-            pagers += seen.pager
-        end = pager_end(body)
-        if end:
-            pagers += 1
-            bodies[n] = body = " " * end + body[end:]
-        wiping = (end > 0 or wiping) and not body.strip(" \t") and ends[n] == "\r"
-        if wiping and fed:
-            ends[n] = " "
+        row, end = seen(body)
+        if row.text is not body:
+            bodies[n] = row.text
+            codes += row.codes
+            overwritten += row.overwritten and not row.pager
+            pagers += row.pager + (end > 0)
+        if end or wiping:
+            wiping = ends[n] == "\r" and not row.text.strip(" \t")
+            if wiping and fed:
+                ends[n] = " "
     if codes:
         found.said.append(f"colour and cursor codes{_on(codes)}")
     if overwritten:
@@ -191,7 +198,7 @@ def _once(bodies: list[str], found: _Found) -> None:
     A copy begins with the same line. Copies that are not much alike are left as they are: the last of
     several lines for one setting wins anyway.
     """
-    texts = ["".join(body.split()) for body in bodies]  # codes have left blanks where they stood
+    texts = _SPACES.sub("", "\n".join(bodies)).split("\n")  # codes have left blanks where they stood
     starts = _starts(bodies, texts)
     if not 2 <= len(starts) <= COPIES:
         return

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from itertools import islice
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from itertools import chain, islice
 
 from msgspec import Struct
 
 from cfgaudit.dump.family import is_blank_line, is_comma_line, separator_of
 
 LONGEST = 40  # characters of a prompt
+MANY = 20_000  # rows that tell what a capture's lines look like; equal ones that are looked at once
 _SURE = ">#$%"  # signs that end a prompt and hardly ever the first word of a setting
 _SIGN = re.compile(r"[>#$%:]")
 _DIGITS = re.compile(r"[0-9]+")
@@ -38,10 +40,9 @@ def find_prompt(bodies: Sequence[str], rows: Sequence[int]) -> Prompt | None:
     """The prompt of a capture, if it has one. ``rows`` are those that are not blank, in order."""
     if not rows:
         return None
-    found: dict[str, dict[int, int]] = {}
-    for n in rows:
-        for key, end in _heads(bodies[n]):
-            found.setdefault(key, {})[n] = end
+    times = Counter(bodies[n] for n in rows)  # short rows are often the same
+    heads = {body: told for body in times if (told := tuple(_heads(body)))}
+    found = _placed(bodies, rows, heads, times)
     key = _chosen(bodies, rows, found) if found else ""
     if not key:
         return None
@@ -50,8 +51,31 @@ def find_prompt(bodies: Sequence[str], rows: Sequence[int]) -> Prompt | None:
     return Prompt(" ".join(bodies[first][: ends[first]].split()), ends)
 
 
+def _placed(
+    bodies: Sequence[str],
+    rows: Sequence[int],
+    heads: Mapping[str, Sequence[tuple[str, int]]],
+    times: Mapping[str, int],
+) -> dict[str, dict[int, int]]:
+    """Where heads stand that may be the prompt: of the first and the last row, and the most frequent."""
+    counts: Counter[str] = Counter()
+    for body, told in heads.items():
+        for key, _ in told:
+            counts[key] += times[body]
+    ends = (heads.get(bodies[n], ()) for n in (rows[0], rows[-1]))
+    wanted = {key for key, _ in chain(*ends, counts.most_common(3))}
+    known = {body: few for body, told in heads.items() if (few := [one for one in told if one[0] in wanted])}
+    found: dict[str, dict[int, int]] = {}
+    for n in rows:
+        for key, end in known.get(bodies[n], ()):
+            found.setdefault(key, {})[n] = end
+    return found
+
+
 def _heads(body: str) -> Iterator[tuple[str, int]]:
     """What may be a prompt at the start of a row, as a key (digits count alike), and where it ends."""
+    if _SIGN.search(body) is None:
+        return  # most rows
     start = len(body) - len(body.lstrip(" \t"))
     if body[start : start + 1] in ("", "#", "~", ";"):
         return  # a remark
@@ -94,8 +118,9 @@ def _repeated(bodies: Sequence[str], rows: Sequence[int], ends: Mapping[int, int
         return len(rests) > 2 and _TOKEN.fullmatch(key) is not None
     printed = [bodies[n] for n in rows if n not in ends]
     flat = _is_flat(printed, rests)
-    others = {_look(body, flat) for body in printed}
-    alike = sum(_look(rest, flat) in others for rest in rests)
+    look = _looks(flat)
+    others = set(map(look, printed))
+    alike = sum(look(rest) in others for rest in rests)
     return alike > 1 and 2 * alike >= len(rests)
 
 
@@ -108,7 +133,13 @@ def _is_flat(printed: Sequence[str], rests: Iterable[str]) -> bool:
 
     ``rests`` are what stands behind a prompt, lines of the dump or commands.
     """
-    return any(separator_of(["\n".join(rows)]) == " " for rows in (printed, (*printed, *rests)))
+    both = chain(printed, rests)
+    return any(separator_of(["\n".join(islice(rows, MANY))]) == " " for rows in (printed, both))
+
+
+def _looks(flat: bool) -> Callable[[str], str]:
+    """``_look``, once for equal rows."""
+    return lru_cache(MANY)(lambda body: _look(body, flat))
 
 
 def _look(body: str, flat: bool = False) -> str:
@@ -120,7 +151,7 @@ def _look(body: str, flat: bool = False) -> str:
         return "["
     if found := _ASSIGNED.match(text[:200]):
         return found[1] or found[2]
-    word = text[:200].split(None, 1)[0] if text else ""
+    word = next(iter(text[:200].split(None, 1)), "")
     if "," in word or is_comma_line(text[:200]):
         return ","
     return "_" if flat and is_blank_line(text) else word
@@ -136,17 +167,18 @@ def typed(bodies: Sequence[str], rows: Sequence[int], prompt: Prompt) -> Typed:
     rests = {n: rest for n in ends if (rest := _rest(bodies, n, ends))}
     printed = [bodies[n] for n in rows if n not in ends]
     flat = _is_flat(printed, rests.values())
-    others = Counter(_look(body, flat) for body in printed)
+    looks = _looks(flat)
+    others = Counter(map(looks, printed))
     if len(rests) > others.total():
         return Typed(tuple(_first_command(rests)), ())
     commands = []
     goes_on = False  # the next row without a prompt is like others
     for n in reversed(rows):
         if n not in ends:
-            look = _look(bodies[n], flat)
+            look = looks(bodies[n])
             goes_on = _is_sign(look) or others[look] > 1
         elif n in rests:
-            look = _look(rests[n], flat)
+            look = looks(rests[n])
             if not (goes_on and (look == "#" or look in others)):
                 commands.append(n)
     commands.reverse()
@@ -156,7 +188,7 @@ def typed(bodies: Sequence[str], rows: Sequence[int], prompt: Prompt) -> Typed:
 def _first_command(rests: Mapping[int, str]) -> Iterator[int]:
     """Where every line has a prompt: the first one, if it alone is of its kind."""
     flat = _is_flat((), rests.values())
-    looks = Counter(_look(rest, flat) for rest in rests.values())
+    looks = Counter(map(_looks(flat), rests.values()))
     first = min(rests)
     look = _look(rests[first], flat)
     single = sum(count == 1 for look, count in looks.items() if not _is_sign(look))

@@ -73,6 +73,9 @@ def lines(text: str, most: int | None = None) -> list[str]:
 
     Unlike with str.splitlines only CR LF, LF and CR end a line.
     """
+    if most is None:
+        every: list[str] = _LINE.findall(text)
+        return every
     return [found[0] for found in islice(_LINE.finditer(text), most)]
 
 

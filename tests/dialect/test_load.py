@@ -50,13 +50,12 @@ ABT = AB + "cells: {b: text}\n"
         ("assignment: '{value}'\n", "4:13", "an assignment is written with {name}"),
         ("assignment: 'x{name} = {value}'\n", "4:13", "an assignment is written with {name}"),
         ("assignment: '{name} = {value} ;'\n", "4:13", "an assignment is written with {name}"),
-        ("assignment: '{name}={value}'\n", "4:13", "an assignment is written with {name}"),
+        ("assignment: '{name}:{value}'\n", "4:13", "an assignment is written with {name}"),
         ("assignment: '{name} := x={value}'\n", "4:13", "an assignment is written with {name}"),
         (AB, "5:9", "the cell {b} is not described"),
         (AB + "cells: {b: text, c: text}\n", "6:23", "the cell 'c' is not in the line"),
         ("forms:\n- line: 'a {b} {b}'\n  cells: {b: text}\n", "5:9", "stands twice"),
         ("forms:\n- line: '{b...}'\n  cells: {b: text}\n", "5:9", "needs a word before its cells"),
-        ("forms:\n- line: 'a={b}'\n  cells: {b: text}\n", "5:9", "blank before and after"),
         (AB + "cells: {b: {}}\n", "6:14", "names no codec"),
         (ABT + "  key: [c]\n", "7:9", "'c' is no cell"),
         (AB + "cells: {b: flag}\n  key: [b]\n", "7:9", "cannot stand in a path or in a key"),
@@ -290,3 +289,18 @@ def test_random_data_is_refused_or_sound(data: dict[str, Any]) -> None:
 def test_random_text_is_refused(text: str) -> None:
     with pytest.raises(Refusal):
         own_dialect(read_yaml(text, "own.yaml"))
+
+
+@pytest.mark.parametrize("way", ["{name}: {value}", "{name}:= {value}", "{name}={value}", "{name} = {value}"])
+def test_an_operator_may_stand_behind_the_name(way: str) -> None:
+    made = wren(f"assignment: '{way}'\nsettings: {{a.b: text}}\n")
+    assert (made.name_word, len(made.assignment.words)) == (0, 3)
+    assert made.scopes[0].settings["a.b"].line.render({"value": "5 6"}) == way.replace(
+        "{name}", "a.b"
+    ).replace("{value}", "5 6")
+
+
+def test_a_section_is_never_assigned() -> None:
+    made = wren("scopes:\n- opens: 'link: {id}'\n  cells: {id: text}\n", "sectioned")
+    assert made.scopes[1].opens is not None
+    assert [word.text for word in made.scopes[1].opens.words] == ["link:", "{id}"]

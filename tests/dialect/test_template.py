@@ -158,3 +158,36 @@ def test_a_path_filled_in_matches_its_template(parts: list[tuple[str, bool]]) ->
 def test_what_is_no_path(text: str) -> None:
     with pytest.raises(ValueError, match=r"is not a path|has a cell twice"):
         template.path(text)
+
+
+# Operators
+
+
+@pytest.mark.parametrize(
+    ("text", "written", "texts"),
+    [
+        ("rate.{job}: {baud}", "rate.gnss: 9600", {"job": "gnss", "baud": "9600"}),
+        ("rate.{job}={baud}", "rate.gnss=9600", {"job": "gnss", "baud": "9600"}),
+        ("rate.{job}:= {baud}", "rate.gnss:= 9600", {"job": "gnss", "baud": "9600"}),
+        ("rate.{job} ={baud}", "rate.gnss =9600", {"job": "gnss", "baud": "9600"}),
+        ("rate.{job}  =  {baud}", "rate.gnss  =  9600", {"job": "gnss", "baud": "9600"}),
+        ("put {name}: {a} {rest...}", "put x[2]: 1 2 3", {"name": "x[2]", "a": "1", "rest": "2 3"}),
+        ("{name}: a={b}", "x: a=5", {"name": "x", "b": "5"}),
+    ],
+)
+def test_an_operator_is_written_where_the_template_has_it(
+    text: str, written: str, texts: dict[str, str]
+) -> None:
+    line = template.line(text, operators=True)
+    assert line.render(texts) == written
+    sign = next(word.text for word in line.words if word.text in ("=", ":=", ":"))
+    before, after = written.split(sign, 1)
+    for gaps in ((" ", " "), ("", " "), ("\t", "  ")):
+        one = statement(before.rstrip() + gaps[0] + sign + gaps[1] + after.lstrip())
+        assert line.match(one) == texts
+
+
+def test_a_number_before_an_operator_is_no_name() -> None:
+    line = template.line("{n}: {a}", operators=True, numbers={"n"})
+    assert [word.text for word in line.words] == ["{n}:", "{a}"]
+    assert line.match(statement("3: 5")) == {"n": "3", "a": "5"}

@@ -392,3 +392,32 @@ def test_the_dumps_of_the_tests_are_whole() -> None:
     assert TEAL_FULL
     assert KNOT_FULL
     assert [name for name in NAMES if full(name).unknown or full(name).doubts or full(name).repeats] == []
+
+
+# The operator as the firmware writes it
+
+
+@pytest.mark.parametrize("way", ["{name}: {value}", "{name}:= {value}", "{name}={value}", "{name} : {value}"])
+@pytest.mark.parametrize("family", ["console", "sectioned"])
+def test_an_assignment_is_written_as_its_dialect_does(family: str, way: str) -> None:
+    form = way.replace("{name}", "rate.{job}").replace("{value}", "{baud}")
+    dialect = compiled(
+        f"dialect: wren\nfamily: {family}\nheader: wren {{firmware.version}}\nremark: '~'\n"
+        f"assignment: '{way}'\n"
+        f"forms:\n- line: '{form}'\n"
+        "  cells: {job: {words: {gps: gnss, tele: telemetry}}, baud: integer}\n"
+        "  gives: {'ports.UART1.rates_baud.{job}': baud}\n"
+        "settings:\n  volts: {is: battery.capacity_mah, integer: }\n"
+    )
+
+    def line(name: str, value: int) -> str:
+        return way.replace("{name}", name).replace("{value}", str(value))
+
+    held = (line("volts", 350), line("rate.gps", 9600))
+    wanted: dict[Path, Value] = {
+        parse("battery.capacity_mah"): 360,
+        parse("ports.UART1.rates_baud.gnss"): 38400,
+    }
+    lines = wants(read(dialect, "~ wren 1.0", *held), wanted)
+    assert sorted(lines.lines) == sorted((line("volts", 360), line("rate.gps", 38400)))
+    assert sorted(lines.undo) == sorted(held)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -392,3 +394,38 @@ def test_a_noisy_capture_reads_as_the_dump(made: tuple[str, Capture]) -> None:
 def test_nothing_takes_long(unit: str) -> None:
     text = unit * (300_000 // len(unit))
     assert len(clean(text).text) == len(text)
+
+
+def test_an_odd_blank_behind_a_prompt_is_no_command() -> None:
+    text = "a> set x\nx := 3\na> \xa0\na>\n"
+    assert len(clean(text).text) == len(text)
+
+
+DIFFERENT = "".join(f"{letter}{other}> {letter}\b\n" for letter in "abcdefghij" for other in "klmnopqrst")
+
+
+@pytest.mark.parametrize(
+    "unit",
+    [
+        "a\n",
+        "\r",
+        "\b\n",
+        "\x1b[m\n",
+        "\x1b\r",
+        "a>\n",
+        "%:\n",
+        "a>b\nb\n",
+        "--more--\n",
+        "--more--\r",
+        DIFFERENT,
+    ],
+)
+def test_cleaning_takes_time_by_the_lines(unit: str) -> None:
+    def takes(count: int) -> float:
+        text = unit * (count // max(1, unit.count("\n") + unit.count("\r")))
+        begun = time.process_time()
+        clean(text)
+        return time.process_time() - begun
+
+    takes(500)
+    assert min(takes(40_000) for _ in range(3)) < 5 * min(takes(20_000) for _ in range(3)) + 0.05

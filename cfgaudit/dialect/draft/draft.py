@@ -13,7 +13,7 @@ from cfgaudit.dialect.draft.outputs import solve_outputs
 from cfgaudit.dialect.draft.paper import paper
 from cfgaudit.dialect.draft.ports import solve_ports
 from cfgaudit.dialect.draft.shape import sketch
-from cfgaudit.dialect.draft.table import tables
+from cfgaudit.dialect.draft.table import keyed, tables
 from cfgaudit.dump.text import Text
 from cfgaudit.model.sheet import Build
 
@@ -45,7 +45,7 @@ def draft(source: Text, sheet: Build | None = None) -> Draft:
     made = sketch(dump)
     found = tables(made)
     parts = (
-        solve_ports(found, tree, own_numbers=made.family == "columns"),
+        solve_ports((*found, *keyed(made)), tree, own_numbers=made.family == "columns"),
         solve_outputs(found, tree),
         solve_modes(found, tree),
         solve_facts(settings(made.groups), tree),

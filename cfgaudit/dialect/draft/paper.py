@@ -16,6 +16,7 @@ MOST_FORMS = 900  # of a scope; a schema sets an end to them
 SHOWN = 60  # characters of a value in a comment
 LISTED = 40  # lines in the list at the end
 
+_HOLE = re.compile(r"\{([a-z_0-9]+)\}")
 _SEPARATORS = re.compile(r"[ ,]")
 
 Guesses = Mapping[tuple[Place, str], Guess]
@@ -106,15 +107,16 @@ def _generality(group: Group) -> tuple[bool, int, int, int, int]:
 def _form(group: Group, known: Guesses, indent: str) -> Iterator[str]:
     inner = f"{indent}    "
     gives = [guess for cell in group.cells if (guess := known.get((group.place, cell))) and guess.path]
+    key = _key(group, gives)
     count = len(group.rows)
     why = f"evidence: {count} line{'s' if count > 1 else ''}, first at line {group.first}"
-    if count > 1 and group.key:
-        why += f"; told apart by {', '.join(group.key)}"
+    if count > 1 and key:
+        why += f"; told apart by {', '.join(key)}"
     if count == 1:
         why += "; doubt: what may change in a line is unknown from a single one"
     yield from _said(f"{indent}  ", why)
     yield f"{indent}  - line: {_quoted(group.line)}"
-    yield f"{inner}key: [{', '.join(group.key)}]"
+    yield f"{inner}key: [{', '.join(key)}]"
     if group.cells:
         yield f"{inner}cells:"
         for cell in group.cells:
@@ -123,6 +125,12 @@ def _form(group: Group, known: Guesses, indent: str) -> Iterator[str]:
         yield f"{inner}gives:"
         for guess in gives:
             yield f'{inner}  "{guess.path}": {guess.cell}'
+
+
+def _key(group: Group, gives: Sequence[Guess]) -> tuple[str, ...]:
+    """The cells that stand in all the paths that the lines give; without any, those that tell them apart."""
+    holes = [{*_HOLE.findall(guess.path)} for guess in gives]
+    return tuple(cell for cell in group.cells if all(cell in one for one in holes)) if holes else group.key
 
 
 def _cell(group: Group, cell: str, guess: Guess | None, indent: str) -> Iterator[str]:

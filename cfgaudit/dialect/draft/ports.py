@@ -27,6 +27,7 @@ class Mapped(Struct, frozen=True):
     ports: Mapping[str, str]
     said: str
     own: bool = False  # the names are the firmware's own numbers, whose ports the sheet says
+    by_order: bool = False  # nothing in the names says the ports
 
 
 class Reading(Struct, frozen=True):
@@ -52,6 +53,8 @@ def solve_ports(tables: Sequence[Table], tree: sheet.Tree, own_numbers: bool = F
         return Solved()
     fits = [(table, one) for table in tables for one in _readings(table, jobs, tree, own_numbers)]
     likely = [(table, one) for table, one in fits if _is_of_ports(table, one, tree)] or fits
+    # names that say the port themselves are better than the order of the lines
+    likely = [(table, one) for table, one in likely if not one.mapped.by_order] or likely
     named = [(table, one) for table, one in likely if _named_ports(table)]
     likely = _brought_out(named or likely, tree)
     if len(likely) == 1 and len(jobs) > 1 and (named or _is_of_ports(*likely[0], tree)):
@@ -112,10 +115,21 @@ def _mappings(names: Sequence[str], tree: sheet.Tree) -> Iterator[Mapped]:
                 shift = f" plus {first}" if first > 0 else f" less {-first}" if first else ""
                 usb = ", 0 is USB" if "USB" in made.values() and "USB" not in ports.values() else ""
                 yield Mapped(made, f"UART number = {said}{shift}{usb}")
+    if not _may_name(names):
+        return
     board = list(sheet.block(tree, "board", "ports"))
     for listed in (board, [port for port in board if port != "USB"]):
         if len(listed) == len(names) > 1:
-            yield Mapped(dict(zip(names, listed, strict=True)), "in the order of the sheet's ports")
+            said = "in the order of the sheet's ports"
+            yield Mapped(dict(zip(names, listed, strict=True)), said, by_order=True)
+
+
+def _may_name(names: Sequence[str]) -> bool:
+    """Whether texts may be names of ports: they are alike, and no bit rates."""
+    kinds = {look.kind(name) for name in names}
+    numbers = [look.whole(name) or 0 for name in names]
+    rates = any(all(number * by in look.BAUDS for number in numbers) for by in (1, 100, 1000))
+    return len(kinds) == 1 and not kinds & {"nothing", "decimal", "text", "quoted"} and not rates
 
 
 def _own_mappings(table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree) -> Iterator[Mapped]:
@@ -207,7 +221,8 @@ def _readings(
             continue
         for field in table.fields:
             by_port = {mapped.ports[name]: text for name, text in field.texts.items()}
-            if jobs.keys() <= by_port.keys() and not look.rates([*field.texts.values()]):
+            rates = look.rates([*field.texts.values()]) or _rate_fits(field, mapped, tree)
+            if jobs.keys() <= by_port.keys() and not rates:
                 yield from _field_readings(mapped, field, by_port, jobs)
 
 

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from cfgaudit.dialect.draft.group import Group, Opening, Said, Sketch, words_of
 from cfgaudit.dialect.draft.head import separator_of
 from cfgaudit.dialect.draft.look import kind, numbered, pins, pulses, rates
+from cfgaudit.dialect.template import line as template_of
 from cfgaudit.dump.read import Dump
 from cfgaudit.dump.statement import Kind, Statement
 
@@ -22,7 +23,7 @@ OPERATORS = ("=", ":=", ":")
 JOINS = frozenset(
     {"a", "an", "and", "as", "at", "by", "does", "every", "for", "from", "has", "in", "into", "is", "lane"}
     | {"of", "on", "onto", "over", "per", "pin", "rate", "runs", "serves", "shows", "sits", "speed", "takes"}
-    | {"the", "till", "to", "turns", "until", "up", "via", "with", "works", "drives", "uses", "carries"}
+    | {"the", "till", "to", "turns", "until", "via", "with", "works", "drives", "uses", "carries"}
 )
 
 _DIGITS = re.compile(r"[0-9]+")
@@ -82,12 +83,16 @@ def _columns(lines: Sequence[_At], separator: str, astray: tuple[int, ...]) -> S
 def _assignment(lines: Sequence[_At]) -> str:
     """The commonest way in which a name gets a value."""
     ways: Counter[str] = Counter()
+    styles: dict[str, Counter[str]] = defaultdict(Counter)
     rows: dict[str, list[tuple[str, ...]]] = defaultdict(list)
     for one in lines:
         if one.statement.kind is Kind.ASSIGNMENT:
             n = _operator(one.words)
             if n and all(map(_fixed, one.words[: n - 1])):
-                ways[" ".join([*one.words[: n - 1], "{name}", one.words[n], "{value}"])] += 1
+                way = " ".join([*one.words[: n - 1], "{name}", one.words[n], "{value}"])
+                ways[way] += 1
+                if len(one.words) > n + 1:
+                    styles[way][_set_apart(way, one, n)] += 1
         elif one.statement.kind is Kind.ROW:
             rows[one.words[0]].append(one.words)
     ways.setdefault("{name} = {value}", 0)
@@ -97,7 +102,8 @@ def _assignment(lines: Sequence[_At]) -> str:
     bare = [cells[0] for cells in rows.values() if len(cells) == 1 and len(cells[0]) == 2]
     if all(NAME.fullmatch(words[0]) for words in bare):
         ways["{name} {value}"] += len(bare) if len(bare) > 6 else 0
-    return max(ways, key=lambda way: ways[way])
+    way = max(ways, key=lambda way: ways[way])
+    return max(styles[way], key=lambda style: styles[way][style], default=way)
 
 
 def _are_settings(rows: Sequence[tuple[str, ...]]) -> bool:
@@ -109,6 +115,18 @@ def _are_settings(rows: Sequence[tuple[str, ...]]) -> bool:
         and len(names) > 0.8 * len(rows)
         and len(kinds) > 2
     )
+
+
+def _words(assignment: str) -> list[str]:
+    """The words of an assignment, its operator apart."""
+    return [word.text for word in template_of(assignment, operators=True).words]
+
+
+def _set_apart(way: str, one: _At, n: int) -> str:
+    """A way to write an assignment, with blanks around its operator, the n-th word, where a line has them."""
+    before, start, end, after = one.statement.spans[2 * n - 1 : 2 * n + 3]
+    sign = one.words[n]
+    return way.replace(f" {sign} ", f"{' ' * (start > before)}{sign}{' ' * (after > end)}")
 
 
 def _operator(words: Sequence[str]) -> int:
@@ -127,7 +145,7 @@ def _opening(word: str) -> bool:
 
 def _setting(one: _At, assignment: str) -> str:
     """The name of the setting that a line writes as an assignment says, or ""."""
-    pattern = assignment.split()[:-1]
+    pattern = _words(assignment)[:-1]
     words = one.words
     if len(words) < len(pattern) or (one.statement.kind is Kind.ASSIGNMENT) != (pattern[-1] in OPERATORS):
         return ""
@@ -331,7 +349,7 @@ def _settings(
     opens: str, named: Mapping[str, list[_At]], assignment: str, columns: bool = False
 ) -> Iterator[Group]:
     """Settings by their names; those whose names differ in one number are lines of one form."""
-    skip = len(assignment.split()) - 1
+    skip = len(_words(assignment)) - 1
     indexed = _indexed(named, 1 if columns else 2)
     taken = set()
     for (before, after), members in indexed.items():

@@ -6,6 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from cfgaudit.dialect.draft.group import Field, Group, Opening, Place, Sketch, Table
 
 _HOLE = re.compile(r"\{[^}]*\}")
@@ -13,12 +15,27 @@ _HOLE = re.compile(r"\{[^}]*\}")
 
 def tables(sketch: Sketch) -> tuple[Table, ...]:
     """Every table of a dump: rows with a key, names with an index inside, scopes with a name."""
-    name_word = sketch.assignment.split(sketch.separator).index("{name}")
+    words = sketch.assignment.split(sketch.separator)
+    name_word = next(n for n, word in enumerate(words) if word.startswith("{name}"))
     plain = [one for one in sketch.groups if not one.opens and not one.is_setting and len(one.key) == 1]
     sign = sketch.separator
     indexed = [one for one in plain if _index_at(one, name_word, sign) > 0]
     rows = [one for one in plain if one not in indexed and not one.line.startswith("{")]
     return (*_rows(rows), *_indexed(indexed, name_word, sign), *_scoped(sketch))
+
+
+def keyed(sketch: Sketch) -> tuple[Table, ...]:
+    """Rows by each further column that tells them apart: what names a row need not stand first."""
+    found = []
+    for group in sketch.groups:
+        if group.opens or group.is_setting or group.line.startswith("{") or len(group.rows) < 2:
+            continue
+        for cell in group.cells:
+            names = group.column(cell)
+            apart = len(set(names)) == len(names) and not any(" " in name for name in names)
+            if apart and group.key != (cell,):
+                found.append(replace(group, key=(cell,)))
+    return tuple(_rows(found))
 
 
 def _index_at(group: Group, name_word: int, sign: str) -> int:
