@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from cfgaudit.dialect.draft.group import Group, Opening, Said, Sketch, words_of
 from cfgaudit.dialect.draft.head import separator_of
-from cfgaudit.dialect.draft.look import kind, numbered, pins, pulses, rates
+from cfgaudit.dialect.draft.look import flag, kind, numbered, pins, pulses, rates
 from cfgaudit.dialect.template import line as template_of
 from cfgaudit.dump.read import Dump
 from cfgaudit.dump.statement import Kind, Statement
@@ -460,12 +460,37 @@ def _rows(opens: str, lines: Sequence[_At]) -> Iterator[Group]:
     by_count: dict[int, list[_At]] = defaultdict(list)
     for one in lines:
         by_count[len(one.words)].append(one)
+    if _ends_in_list(lines):
+        yield _row(opens, lines, min(by_count) - 1)
+        return
     if len(by_count) > 2 or max(by_count) > MOST_CELLS:
         yield _trailing(opens, lines)
         return
     for found in by_count.values():
         for alike in _split(found):
             yield _row(opens, alike)
+
+
+def _ends_in_list(lines: Sequence[_At]) -> bool:
+    """Whether rows end in one word or more, where another dump may have more: all else is alike in them."""
+    at = min(len(one.words) for one in lines) - 1
+    if at < 2 or at >= MOST_CELLS or not _fixed(lines[0].words[0]):
+        return False
+    ends = [[word.rstrip(",") for word in one.words[at:]] for one in lines]
+    listed = {word for words in ends for word in words}
+    if not {kind(word) for word in listed} <= {"word", "numbered", "nothing"}:
+        return False
+    if len(listed) < 2 or flag([*listed]) or pins([word.upper() for word in listed]):
+        return False
+    if len({len(words) for words in ends}) == 1:
+        column = [words[0] for words in ends]  # a number in every word, each once, is an index
+        return len(ends[0]) == 1 and not (_common_stem(column) and len(set(column)) == len(column))
+    longer = [one for one in lines if len(one.words) > at + 1]
+    shorter = [one for one in lines if len(one.words) == at + 1]
+    return all(
+        {_make(one.words[n]) for one in longer} & {_make(one.words[n]) for one in shorter}
+        for n in range(1, at)
+    )
 
 
 def _trailing(opens: str, lines: Sequence[_At]) -> Group:
@@ -505,26 +530,36 @@ def _make(text: str) -> str:
     return f"numbered {parts[0]}" if parts else kind(text)
 
 
-def _row(opens: str, lines: Sequence[_At]) -> Group:
-    """The template of rows of one keyword and count: joining words stay, the rest are cells."""
-    width = len(lines[0].words)
+def _row(opens: str, lines: Sequence[_At], tail: int = 0) -> Group:
+    """The template of rows of one keyword and count: joining words stay, the rest are cells.
+
+    ``tail``: from this word on, counted from 0, all words are one cell.
+    """
+    width = tail + 1 if tail else len(lines[0].words)
     columns = [[one.words[n] for one in lines] for n in range(width)]
-    stems = {n: stem for n in range(1, width) if (stem := _common_stem(columns[n]))}
+    if tail:
+        columns[tail] = [_rest(one, tail) for one in lines]
+    stems = {n: stem for n in range(1, width) if n != tail and (stem := _common_stem(columns[n]))}
     free = [n for n in range(width) if not (n == 0 and _fixed(columns[0][0]))]
-    free = [n for n in free if not _joins(columns[n], n, width)]
+    free = [n for n in free if not _joins(columns, n)]
     texts = [[text[len(stems.get(n, "")) :] for text in columns[n]] for n in free]
     before = [columns[n - 1][0] if n - 1 not in free and n > 1 else "" for n in free]
     cells = _names(texts, [stems.get(n) or word for n, word in zip(free, before, strict=True)])
     cell = dict(zip(free, cells, strict=True))
     template = " ".join(
-        f"{stems.get(n, '')}{{{cell[n]}}}" if n in cell else columns[n][0] for n in range(width)
+        f"{stems.get(n, '')}{{{cell[n]}{'...' * (0 < tail == n)}}}" if n in cell else columns[n][0]
+        for n in range(width)
     )
     rows = [tuple(column[i] for column in texts) for i in range(len(lines))]
     return _group(opens, template, cells, list(zip(rows, lines, strict=True)))
 
 
-def _joins(column: Sequence[str], n: int, width: int) -> bool:
-    return 0 < n < width - 1 and len(set(column)) == 1 and column[0] in JOINS
+def _joins(columns: Sequence[Sequence[str]], n: int) -> bool:
+    """Whether a word only joins. What is a word for yes as well does so before a pin."""
+    column = columns[n]
+    if not 0 < n < len(columns) - 1 or len(set(column)) > 1 or column[0] not in JOINS:
+        return False
+    return flag(column) is None or pins([text.upper() for text in columns[n + 1]])
 
 
 def _common_stem(column: Sequence[str]) -> str:

@@ -33,8 +33,8 @@ def amended(text: str, file: str, wanted: Mapping[str, Any]) -> str:
     now = read_yaml(text, file).data
     if now == wanted:
         return text
-    edits = list(_edits(text, _tree(text), now, wanted))
-    for edit in sorted(edits, key=lambda one: (one.start, one.end), reverse=True):
+    edits = sorted(_edits(text, _tree(text), now, wanted), key=lambda one: (one.start, one.end))
+    for edit in edits[::-1]:  # not sorted backwards: of what is set in at one place the inner comes first
         text = text[: edit.start] + edit.text + text[edit.end :]
     try:
         changed = read_yaml(text, file).data == wanted

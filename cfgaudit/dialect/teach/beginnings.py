@@ -80,11 +80,11 @@ def _scales() -> tuple[Decimal, ...]:
     return tuple(sorted(made, key=lambda by: (by != 1, by)))
 
 
-def forced(kind: str, texts: Collection[str], packable: bool) -> Iterator[Coding]:
+def forced(kind: str, texts: Collection[str], packable: bool, coded: bool = False) -> Iterator[Coding]:
     """What is tried when no simpler reading fits: scattered bits, and a table.
 
     They could explain nearly anything, so they are tried only where firmwares have them: a table
-    counts with small numbers or words.
+    counts with small numbers or words, or is ``coded``: stands for one of a few values of practice.
     """
     hexes = [text for text in texts if INTEGER[16].fullmatch(text)]
     base = 16 if hexes and len(hexes) == len(texts) else 10
@@ -94,5 +94,5 @@ def forced(kind: str, texts: Collection[str], packable: bool) -> Iterator[Coding
                 return
             every = frozenset(range(FIELD_MOST))
             yield Scattered((every,) * 10, base)
-        elif all(not SIGNED.fullmatch(text) or 0 <= int(text) <= INDEX_MOST for text in texts):
+        elif coded or all(not SIGNED.fullmatch(text) or 0 <= int(text) <= INDEX_MOST for text in texts):
             yield Table()

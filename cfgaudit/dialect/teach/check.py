@@ -10,7 +10,8 @@ from msgspec import Struct
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.reading import Reading
-from cfgaudit.dialect.teach.lesson import kept_lessons
+from cfgaudit.dialect.teach.evidence import entries
+from cfgaudit.dialect.teach.lesson import Lesson, kept_lessons
 from cfgaudit.dialect.teach.settle import Outcome, Question, Status, study
 from cfgaudit.dialect.teach.teach import Proof, proofs
 from cfgaudit.model.place import Place
@@ -71,8 +72,15 @@ class Check(Struct, frozen=True):
 def check(placed: Placed, dialect: Dialect, readings: Sequence[Reading]) -> Check:
     """Prove the lessons again, and read the dumps in both directions."""
     lessons = kept_lessons(placed)
-    told = study(dialect, lessons, [one.dump for one in readings]).outcomes if lessons else ()
+    told = _told(placed, dialect, lessons, readings) if lessons else ()
     return Check(dialect, tuple(proofs(dialect, lessons)), told, tuple(map(_on_dump, readings)))
+
+
+def _told(
+    placed: Placed, dialect: Dialect, lessons: Sequence[Lesson], readings: Sequence[Reading]
+) -> tuple[Outcome, ...]:
+    dumps = [one.dump for one in readings]
+    return study(dialect, lessons, dumps, entries(placed, dialect)).outcomes
 
 
 def _on_dump(reading: Reading) -> DumpCheck:

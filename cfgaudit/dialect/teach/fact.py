@@ -97,6 +97,28 @@ def _written(value: Value) -> str:
     return repr(value) if isinstance(value, float) else spoken(value)
 
 
+def disagreement(fact: Fact, old: Value | Untold, new: Value | Untold) -> str:
+    """What of a value before and after a change is not as the fact says, or ""."""
+    if fact.sign == "=":
+        if not isinstance(fact.was, Untold) and old != fact.was and not isinstance(old, Untold):
+            return f"reads {spoken(old)} before, not {spoken(fact.was)}"
+        if isinstance(new, Untold):
+            return "is not read from the changed lines"
+        same = (
+            set(new) == set(fact.value) if isinstance(new, tuple) and isinstance(fact.value, tuple) else False
+        )
+        return "" if same or new == fact.value else f"reads {spoken(new)}, not {spoken(fact.value)}"
+    words = set(fact.value) if isinstance(fact.value, tuple) else {fact.value}
+    was = set(old) if isinstance(old, tuple) else set()
+    now = set(new) if isinstance(new, tuple) else set()
+    if isinstance(old, Untold) and isinstance(new, Untold):
+        return "is not read from the changed lines"
+    there, away = (now, was) if fact.sign == "+=" else (was, now)
+    if not words <= there or words & away:
+        return f"reads {spoken(sorted(map(str, was)))} before and {spoken(sorted(map(str, now)))} after"
+    return ""
+
+
 # The vocabulary
 
 
@@ -153,6 +175,31 @@ def kind_of(path: Path) -> str:
     if path[0] in ("identity", "firmware") or path[-1] in ("channel_order", "bind"):
         return "name"
     return {"array": "list", "boolean": "flag", "integer": "number", "number": "number"}.get(kinds, "word")
+
+
+# Rates of serial lines: the common ladder of asynchronous links, and what SBUS (100000) and CRSF run at
+_LADDER = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400, 460800, 921600)
+_BIT_RATES = tuple(sorted((*_LADDER, 100_000, 420_000)))
+
+
+def values_of(path: Path) -> tuple[int, ...]:
+    """The numbers that a path has in practice; none if any may be."""
+    return _BIT_RATES if path[-1] == "rate_baud" or "rates_baud" in path else ()
+
+
+def may_be(path: Path, value: Value) -> bool:
+    """Whether the vocabulary allows a value at a path."""
+    way = _way(path)
+    if not way:
+        return False
+    leaf = way[1]
+    if isinstance(value, tuple):
+        return all(one in words_of(path) for one in value)
+    if isinstance(value, str | bool):
+        return "enum" not in leaf or value in leaf["enum"]
+    whole = leaf.get("type") != "integer" or value == int(value)
+    low, high = leaf.get("minimum", float("-inf")), leaf.get("maximum", float("inf"))
+    return whole and low <= value <= high
 
 
 def words_of(path: Path) -> tuple[Scalar, ...]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect.teach.beginnings import beginnings, forced
 from cfgaudit.dialect.teach.coding import Told
 from cfgaudit.dialect.teach.desk import Desk
-from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of
+from cfgaudit.dialect.teach.evidence import Entry
+from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of, values_of
 from cfgaudit.dialect.teach.key import Key
 from cfgaudit.dialect.teach.lesson import Lesson, Pair, Row, Spot
 from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
@@ -20,12 +22,76 @@ from cfgaudit.model.path import Path
 READINGS_MOST = 20_000  # that are looked at together
 
 
-Space = tuple[Path, tuple[Fact, ...], list[Reading]]  # shape, its facts, what fits
+class Space(Struct, frozen=True):
+    """The readings that fit what the lessons say of a shape.
+
+    ``grown`` says that they come from the dialect's own ``entries``; else those were overruled.
+    """
+
+    shape: Path
+    facts: tuple[Fact, ...]
+    readings: tuple[Reading, ...]
+    entries: tuple[Entry, ...] = ()
+    grown: bool = False
 
 
 def spaces_of(desk: Desk, shape: Path) -> Iterator[Space]:
-    """The readings of a shape; if no one kind of line says all of it, those of each path."""
+    """The readings of a shape: the dialect's own where they fit, else those that the lessons allow."""
     facts = tuple(dict.fromkeys(f for lesson in desk.lessons for f in lesson.facts if f.shape == shape))
+    own = [one for one in desk.entries if one.reading.shape == shape]
+    claimed: dict[Entry | None, list[Fact]] = {}
+    for fact in facts:
+        claimed.setdefault(_claimant(desk, own, fact), []).append(fact)
+    free = claimed.pop(None, [])
+    overruled: list[Entry] = []
+    for entry, some in claimed.items():
+        assert entry
+        if grown := grown_from(desk, [entry.reading], some, desk.lessons):
+            yield Space(shape, tuple(some), tuple(grown), (entry,), True)
+        elif entry.drafted or _backed(desk, entry, some):
+            overruled.append(entry)
+            free += some
+        else:
+            yield Space(shape, tuple(some), (), (entry,))
+    missed = [one for one in own if any(_speaks_of(one, fact) for fact in free) and one not in claimed]
+    if hard := [one for one in missed if not one.drafted]:
+        yield Space(shape, tuple(free), (), tuple(hard))
+    elif free:
+        wanted = [fact for fact in facts if fact in free]
+        for space in _learned_alone(desk, shape, wanted):
+            yield replace(space, entries=(*overruled, *missed)) if space.readings else space
+
+
+def _claimant(desk: Desk, entries: Sequence[Entry], fact: Fact) -> Entry | None:
+    """The entry that speaks of a fact, on a line that changed when it was told."""
+    for one in entries:
+        spot, cell = one.reading.spot, one.reading.cell
+        for lesson in desk.lessons:
+            changed = any(cell in pair.cells for pair in desk.changed(lesson, spot))
+            if changed and fact in lesson.facts and _speaks_of(one, fact):
+                return one
+    return None
+
+
+def _speaks_of(entry: Entry, fact: Fact) -> bool:
+    """Whether an entry says the path, or may with more words for its keys."""
+    return all(
+        key.cell or key.known[0][1] == told for key, told in zip(entry.reading.keys, fact.keys, strict=True)
+    )
+
+
+def _backed(desk: Desk, entry: Entry, facts: Sequence[Fact]) -> bool:
+    """Whether some lesson alone agrees with an entry."""
+    telling = [one for one in desk.lessons if any(fact in facts for fact in one.facts)]
+    return any(
+        grown_from(desk, [entry.reading], [fact for fact in facts if fact in one.facts], [one])
+        for one in telling
+    )
+
+
+def _learned_alone(desk: Desk, shape: Path, facts: Sequence[Fact]) -> Iterator[Space]:
+    """The readings by the lessons; if no one kind of line says all of it, those of each path."""
+    facts = tuple(facts)
     found = fitting(desk, facts)
     paths = dict.fromkeys(fact.path for fact in facts)
     if not found and len(paths) > 1:
@@ -34,37 +100,56 @@ def spaces_of(desk: Desk, shape: Path) -> Iterator[Space]:
         homes = [{(one.spot, one.cell) for one in space} for _, space in apart]
         # a kind of line of its own for each path; what shares one is a contradiction
         if all(homes) and sum(map(len, homes)) == len(set().union(*homes)):
-            yield from ((shape, some, space) for some, space in apart)
+            yield from (Space(shape, some, tuple(space)) for some, space in apart)
             return
-    yield shape, facts, found
+    yield Space(shape, facts, tuple(found))
 
 
 def fitting(desk: Desk, facts: Sequence[Fact], only: Sequence[Lesson] = ()) -> list[Reading]:
-    """The readings that fit all lessons, of the simplest sort that has any."""
-    for stage in range(3):
-        found = _at_stage(desk, facts, stage, only or desk.lessons)
-        if found:
-            return found
+    """The readings that fit all lessons, of the simplest sort that has any.
+
+    Keys and cells of which the dialect speaks already are taken at its word, unless a draft has
+    guessed them and nothing fits so.
+    """
+    guessed = any(one.drafted for one in desk.entries)
+    sure = replace(desk, entries=tuple(one for one in desk.entries if not one.drafted))
+    for at in (desk, sure) if guessed else (desk,):
+        for stage in range(3):
+            if found := _at_stage(at, facts, stage, only or desk.lessons):
+                return found
     return []
 
 
 def _at_stage(desk: Desk, facts: Sequence[Fact], stage: int, lessons: Sequence[Lesson]) -> list[Reading]:
     wanted = set(facts)
-    telling = [(one, [f for f in one.facts if f in wanted]) for one in lessons]
-    telling = [(one, some) for one, some in telling if some]
-    state: dict[Reading, None] = {}
-    for n, (lesson, some) in enumerate(telling):
-        grown = state if n else dict.fromkeys(_begun(desk, lesson, some[0], stage))
-        state = {}
+    first = next((one for one in lessons if any(fact in wanted for fact in one.facts)), None)
+    if not first:
+        return []
+    fact = next(one for one in first.facts if one in wanted)
+    state = grown_from(desk, _begun(desk, first, fact, stage), facts, lessons)
+    for lesson in lessons:
+        if not any(fact in wanted for fact in lesson.facts):
+            state = list(dict.fromkeys(one for each in state for one in _untouched(desk, each, lesson)))
+    unique = [one for one in state if all(_unique(one, dump.get(one.spot, ())) for dump in desk.dumps)]
+    return sorted(unique, key=_order)
+
+
+def grown_from(
+    desk: Desk, begun: Iterable[Reading], facts: Sequence[Fact], lessons: Sequence[Lesson]
+) -> list[Reading]:
+    """What readings become by the lessons that tell of the facts; those that are refuted are gone."""
+    wanted = set(facts)
+    state = dict.fromkeys(begun)
+    for lesson in lessons:
+        some = [fact for fact in lesson.facts if fact in wanted]
+        if not some:
+            continue
+        grown, state = state, {}
         for reading in grown:
             state.update(dict.fromkeys(_extended(desk, reading, lesson, some)))
             if len(state) > READINGS_MOST:
                 break
-    for lesson in lessons:
-        if not any(fact in wanted for fact in lesson.facts):
-            state = dict.fromkeys(one for reading in state for one in _untouched(desk, reading, lesson))
-    unique = [one for one in state if all(_unique(one, dump.get(one.spot, ())) for dump in desk.dumps)]
-    return sorted(unique, key=_order)
+    return sorted(state, key=_order)
 
 
 def _order(reading: Reading) -> tuple[bool, int, int, str, str]:
@@ -93,17 +178,23 @@ def _begun(desk: Desk, lesson: Lesson, fact: Fact, stage: int) -> Iterator[Readi
             if (spot, cell) in seen:
                 continue
             seen.add((spot, cell))
-            lines = [one for one in desk.pairs[lesson.number] if one.row.spot == spot]
+            lines = desk.changed(lesson, spot)
             texts = desk.texts[spot, cell]
             if spot.kind == "pattern" and cell != "value":
                 continue
+            if desk.owners.get((spot, cell), fact.shape) != fact.shape:
+                continue
             others = [one for one in pair.row.cells if one != cell]
-            keys = _key_choices(desk, spot, others, count)
+            keys = _key_choices(desk, spot, others, fact.shape)
             packed = fact.path[0] == PACKED[0]
             packable = stage > 0 or fact.path[:2] == PACKED
             told = [Told(*one.texts(cell), (fact,), False) for one in lines if cell in one.cells]
             points = {point for each in told for point in each.points}
-            codings = forced(kind, texts, packed) if stage == 2 else beginnings(kind, texts, packable, points)
+            codings = (
+                forced(kind, texts, packed, bool(values_of(fact.path)))
+                if stage == 2
+                else beginnings(kind, texts, packable, points)
+            )
             fits = [
                 one
                 for one in codings
@@ -113,17 +204,19 @@ def _begun(desk: Desk, lesson: Lesson, fact: Fact, stage: int) -> Iterator[Readi
                 yield Reading(fact.shape, spot, cell, coding, chosen)
 
 
-def _key_choices(desk: Desk, spot: Spot, cells: Sequence[str], count: int) -> list[tuple[Key, ...]]:
-    """The cells that may say the keys; the kind of line says one itself where it comes once."""
+def _key_choices(desk: Desk, spot: Spot, cells: Sequence[str], shape: Path) -> list[tuple[Key, ...]]:
+    """The cells that may say the keys; the kind of line says one itself where it comes once.
+
+    Where the dialect says a key of these lines already, there is no choice.
+    """
+    prefixes = [shape[:n] for n, part in enumerate(shape) if part == ANY]
     alone = all(len(dump.get(spot, ())) < 2 for dump in desk.dumps)
-    options = [*cells, ""] if alone or count > 1 else [*cells]
-    chosen = product(options, repeat=count)
-    named = [[cell for cell in some if cell] for some in chosen]
-    return [
-        tuple(Key(cell) for cell in some)
-        for some, own in zip(product(options, repeat=count), named, strict=True)
-        if len(set(own)) == len(own)
-    ]
+    options = [*cells, ""] if alone or len(prefixes) > 1 else [*cells]
+    whole = Spot(spot.scope, "scope", "")
+    told = [desk.keys.get((spot, prefix)) or desk.keys.get((whole, prefix)) for prefix in prefixes]
+    each = [[one] if one and one.cell in cells else [Key(cell) for cell in options] for one in told]
+    named = ((some, [key.cell for key in some if key.cell]) for some in product(*each))
+    return [some for some, own in named if len(set(own)) == len(own)]
 
 
 def _extended(desk: Desk, reading: Reading, lesson: Lesson, facts: Sequence[Fact]) -> Iterator[Reading]:
@@ -131,7 +224,7 @@ def _extended(desk: Desk, reading: Reading, lesson: Lesson, facts: Sequence[Fact
     groups: dict[tuple[str, ...], list[Fact]] = {}
     for fact in facts:
         groups.setdefault(fact.keys, []).append(fact)
-    lines = [p for p in desk.pairs[lesson.number] if p.row.spot == reading.spot and reading.cell in p.cells]
+    lines = [pair for pair in desk.changed(lesson, reading.spot) if reading.cell in pair.cells]
     yield from _assigned(reading, lesson, list(groups.values()), lines)
 
 
@@ -159,7 +252,7 @@ def _learned(keys: Sequence[Key], row: Row, told: Sequence[str]) -> Iterator[tup
 def _untouched(desk: Desk, reading: Reading, lesson: Lesson) -> Iterator[Reading]:
     """A part of a number does not change in a lesson that tells of another part."""
     exact = [pair for pair in desk.pairs[lesson.number] if pair.row.spot.kind != "pattern"]
-    here = [p for p in desk.pairs[lesson.number] if p.row.spot == reading.spot and reading.cell in p.cells]
+    here = [pair for pair in desk.changed(lesson, reading.spot) if reading.cell in pair.cells]
     coding = reading.coding
     if len(exact) != 1 or not here:
         yield reading
@@ -189,39 +282,39 @@ def _unique(reading: Reading, lines: Iterable[Row]) -> bool:
     return True
 
 
-def shared_keys(spaces: list[Space]) -> list[Space]:
+def shared_keys(desk: Desk, spaces: list[Space]) -> list[Space]:
     """Lines of one kind have one cell for a key: what it says is the same for all that they give."""
     known: dict[tuple[Spot, str, Path], dict[str, str]] = {}
     cells: dict[tuple[Spot, Path], str] = {}
-    for _, _, space in spaces:
+    for space in (one.readings for one in spaces):
         for n, key in enumerate(space[0].keys if space else ()):
             if key.cell and all(one.spot == space[0].spot and one.keys[n] == key for one in space):
-                spot, cell, prefix = at = _key_at(space[0], n)
+                spot, cell, prefix = at = _key_at(desk, space[0], n)
                 known.setdefault(at, {}).update(key.known)
                 cells.setdefault((spot, prefix), cell)
     made = []
-    for shape, facts, space in spaces:
+    for each in spaces:
         told: dict[Reading, None] = {}
-        alike = [one for one in space if _has_keys(one, cells)] or space
+        alike = [one for one in each.readings if _has_keys(desk, one, cells)] or each.readings
         for one in alike:
             grown = [
-                [key, *_all_learned(key, known.get(_key_at(one, n), {}).items())][-1]
+                [key, *_all_learned(key, known.get(_key_at(desk, one, n), {}).items())][-1]
                 for n, key in enumerate(one.keys)
             ]
             told[replace(one, keys=tuple(grown))] = None
-        made.append((shape, facts, list(told)))
+        made.append(replace(each, readings=tuple(told)))
     return made
 
 
-def _has_keys(reading: Reading, cells: Mapping[tuple[Spot, Path], str]) -> bool:
+def _has_keys(desk: Desk, reading: Reading, cells: Mapping[tuple[Spot, Path], str]) -> bool:
     """Whether the keys stand where they surely do for another path of the same lines."""
-    places = [_key_at(reading, n) for n in range(len(reading.keys))]
+    places = [_key_at(desk, reading, n) for n in range(len(reading.keys))]
     return all(cells.get((spot, prefix), cell) == cell for spot, cell, prefix in places)
 
 
-def _key_at(reading: Reading, n: int) -> tuple[Spot, str, Path]:
-    ends = [at for at, part in enumerate(reading.shape) if part == ANY]
-    return reading.spot, reading.keys[n].cell, reading.shape[: ends[n]]
+def _key_at(desk: Desk, reading: Reading, n: int) -> tuple[Spot, str, Path]:
+    cell = reading.keys[n].cell
+    return desk.home(reading.spot, cell), cell, reading.prefixes[n]
 
 
 def _all_learned(key: Key, told: Iterable[tuple[str, str]]) -> Iterator[Key]:
@@ -237,14 +330,14 @@ def owned(spaces: list[Space]) -> list[Space]:
     """A cell says one thing, unless it is packed: what surely is one path's is no other's."""
     for _ in spaces:
         owners: dict[tuple[Spot, str], int] = {}
-        for n, (_, _, space) in enumerate(spaces):
+        for n, space in enumerate(one.readings for one in spaces):
             cells = {(one.spot, one.cell) for one in space}
-            if len(cells) == 1 and not any(isinstance(one.coding, Field | Bit | Scattered) for one in space):
+            if len(cells) == 1 and not any(one.parts for one in space):
                 owners.setdefault(next(iter(cells)), n)
-        left = [
-            (shape, facts, [one for one in space if owners.get((one.spot, one.cell), n) == n] or space)
-            for n, (shape, facts, space) in enumerate(spaces)
-        ]
+        left = []
+        for n, each in enumerate(spaces):
+            mine = tuple(one for one in each.readings if owners.get((one.spot, one.cell), n) == n)
+            left.append(replace(each, readings=mine or each.readings))
         if left == spaces:
             break
         spaces = left
@@ -254,15 +347,15 @@ def owned(spaces: list[Space]) -> list[Space]:
 def fields_apart(spaces: list[Space]) -> list[Space]:
     """Fields of one number do not overlap: where one surely starts, the one below it ends."""
     lows: dict[tuple[Spot, str], set[int]] = {}
-    for _, _, space in spaces:
+    for space in (one.readings for one in spaces):
         sure = [one for one in space if isinstance(one.coding, Field | Bit)]
         starts = {one.coding.low for one in sure if isinstance(one.coding, Field | Bit)}
         if space and len(sure) == len(space) and len(starts) == 1:
             lows.setdefault((space[0].spot, space[0].cell), set()).update(starts)
     made = []
-    for shape, facts, space in spaces:
+    for each in spaces:
         cut: dict[Reading, None] = {}
-        for one in space:
+        for one in each.readings:
             above = [low for low in lows.get((one.spot, one.cell), ()) if isinstance(one.coding, Field)]
             higher = [low for low in above if isinstance(one.coding, Field) and low > one.coding.low]
             if isinstance(one.coding, Field) and higher:
@@ -270,5 +363,5 @@ def fields_apart(spaces: list[Space]) -> list[Space]:
                     continue
                 one = replace(one, coding=one.coding.below(min(higher)))
             cut[one] = None
-        made.append((shape, facts, list(cut) or space))
+        made.append(replace(each, readings=tuple(cut) or each.readings))
     return made

@@ -4,29 +4,45 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
+from functools import cached_property
 from typing import Any
 
 from msgspec import Struct
 
 from cfgaudit.dialect.teach.coding import SIGNED
 from cfgaudit.dialect.teach.fact import UNTOLD, Untold
+from cfgaudit.dialect.teach.own import Own
+
+NUMBER_MOST = 255  # the largest number by which a firmware calls a port, an element, a mode
 
 
-class Key(Struct, frozen=True):
-    """The cell that says a segment of the path; "" if the kind of line alone does."""
+class Key(Struct, frozen=True, dict=True):
+    """The cell that says a segment of the path; "" if the kind of line alone does.
+
+    ``rule`` is a codec of the dialect's own, which says all of them.
+    """
 
     cell: str
     known: tuple[tuple[str, str], ...] = ()
+    rule: Own | None = None
 
     def learn(self, text: str, key: str) -> Iterator[Key]:
         """The key with one more line told of, if it agrees."""
+        if self.rule and str(self.rule.read(text)) != key:
+            return
         if not self.cell and self.known and self.known[0][1] != key:
+            return
+        if _is_figure(text) and not (key.isdecimal() and abs(int(key) - int(text)) <= 1):
             return
         told, back = dict(self.known), {one: other for other, one in self.known}
         if told.get(text, key) == key and (not self.cell or back.get(key, text) == text):
-            yield Key(self.cell, tuple(sorted({**told, text: key}.items())))
+            yield Key(self.cell, tuple(sorted({**told, text: key}.items())), self.rule)
 
-    @property
+    @cached_property
+    def _told(self) -> dict[str, str]:
+        return dict(self.known)
+
+    @cached_property
     def offset(self) -> int | Untold:
         """Keys that are numbers: what to add to the written number."""
         pairs = [(text, key) for text, key in self.known if SIGNED.fullmatch(text) and key.isdecimal()]
@@ -35,7 +51,7 @@ class Key(Struct, frozen=True):
             return next(iter(steps))
         return UNTOLD
 
-    @property
+    @cached_property
     def stems(self) -> tuple[str, str, int] | Untold:
         """What stands before the numbers of text and key, and the step between the numbers.
 
@@ -52,9 +68,11 @@ class Key(Struct, frozen=True):
         """The segment that a cell's text stands for."""
         if not self.cell:
             return self.known[0][1]
-        told = dict(self.known)
-        if text in told:
-            return told[text]
+        if text in self._told:
+            return self._told[text]
+        if self.rule:
+            said = self.rule.read(text)
+            return said if isinstance(said, Untold) else str(said)
         offset, stems = self.offset, self.stems
         if not isinstance(offset, Untold) and SIGNED.fullmatch(text):
             return str(int(text) + offset)
@@ -75,6 +93,11 @@ class Key(Struct, frozen=True):
             if not isinstance(key, Untold) and key not in words.values():
                 words[text] = key
         return {"words": words}
+
+
+def _is_figure(text: str) -> bool:
+    """Whether a text is a number too large to stand for one of a kind, such as a pulse or a rate."""
+    return SIGNED.fullmatch(text) is not None and abs(int(text)) > NUMBER_MOST
 
 
 def _stem(text: str) -> tuple[str, int]:

@@ -19,6 +19,8 @@ from cfgaudit.dump.text import Text
 from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
 
+CHANGED_MOST = 50  # lines that a change made on purpose may change
+
 _DIGITS = re.compile(r"[0-9]+")
 
 
@@ -114,23 +116,44 @@ def changes(dialect: Dialect, before: Sequence[Statement], after: Sequence[State
     old = Counter((one.under, one.text) for one in spoken_lines(dialect, before))
     new = Counter((one.under, one.text) for one in spoken_lines(dialect, after))
     gone, come = list((old - new).elements()), list((new - old).elements())
+    if max(len(gone), len(come)) > CHANGED_MOST:
+        what = f"{max(len(gone), len(come))} lines differ, more than a change made on purpose would change"
+        mend = "make one change, dump right before it and right after it, and both dumps in the same way"
+        raise Refusal(what, mend)
+    kinds: dict[tuple[str, str], list[_Cut]] = {}
+    for under, text in come:
+        cut = _cut(text)
+        kinds.setdefault((under, cut.words[0]), []).append(cut)
     made = []
     for under, text in gone:
-        best = max(
-            (one for one in come if one[0] == under), key=lambda one: _alike(text, one[1]), default=None
-        )
-        if best and _alike(text, best[1]) > 0:
-            come.remove(best)
-            made.append(Changed(under, text, best[1]))
-        else:
-            made.append(Changed(under, text, ""))
-    return (*made, *(Changed(under, "", text) for under, text in come))
+        cut = _cut(text)
+        alike = kinds.get((under, cut.words[0]), [])
+        best = max(alike, key=lambda one: _likeness(cut.words, one.words), default=None)
+        if best:
+            alike.remove(best)
+        made.append(Changed(under, text, best.text if best else ""))
+    left = Counter((under, one.text) for (under, _), some in kinds.items() for one in some)
+    return (*made, *(Changed(under, "", text) for under, text in come if _taken(left, (under, text))))
 
 
-def _alike(one: str, other: str) -> float:
-    first, second = re.split(r"[\s,]+", one), re.split(r"[\s,]+", other)
-    if first[0] != second[0]:
-        return 0
+class _Cut(Struct, frozen=True):
+    """A line in its words."""
+
+    text: str
+    words: tuple[str, ...]
+
+
+def _cut(text: str) -> _Cut:
+    return _Cut(text, tuple(re.split(r"[\s,]+", text)))
+
+
+def _taken(left: Counter[tuple[str, str]], one: tuple[str, str]) -> bool:
+    left[one] -= 1
+    return left[one] >= 0
+
+
+def _likeness(first: Sequence[str], second: Sequence[str]) -> float:
+    """The share of words that two lines with the same first word have in common."""
     same = sum(a == b for a, b in zip(first, second, strict=False))
     return float(same) / max(len(first), len(second))
 

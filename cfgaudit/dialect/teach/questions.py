@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.dialect.codec.bits import nameless
 from cfgaudit.dialect.teach.desk import Desk
-from cfgaudit.dialect.teach.fact import ANY, UNTOLD, Fact, Untold, kind_of, words_of
+from cfgaudit.dialect.teach.fact import ANY, UNTOLD, Fact, Untold, kind_of, may_be, values_of, words_of
 from cfgaudit.dialect.teach.fitting import kind_told
+from cfgaudit.dialect.teach.lesson import Row
 from cfgaudit.dialect.teach.lists import Listed, Mask
 from cfgaudit.dialect.teach.packed import Field
 from cfgaudit.dialect.teach.reading import PACKED, Reading
@@ -23,7 +24,7 @@ from cfgaudit.model.value import Value
 class Question(Struct, frozen=True):
     """The change to make next. ``*`` in the path stands for one that no lesson has told of yet.
 
-    ``value`` is UNTOLD where the builder is to say what is there.
+    ``value`` is UNTOLD where the builder is to say what is there; of several words to add one will do.
     """
 
     text: str
@@ -80,10 +81,13 @@ def _experiments(desk: Desk, space: Sequence[Reading], facts: Sequence[Fact]) ->
         elif kind == "number":
             values = [fact.value for fact in told if isinstance(fact.value, int | float)]
             for value in dict.fromkeys(values):
-                steps = [value + 1, value + 2, value * 2, value * 3 + 1]
-                if isinstance(value, int):
+                steps: list[int | float] = [*values_of(path)]
+                if not steps:
+                    steps = [value + 1, value + 2, value * 2, value * 3 + 1]
+                if not values_of(path) and isinstance(value, int):
                     steps += [(1 << n) - 1 for n in range(8, 1, -1)] + [1 << n for n in range(7, 0, -1)]
-                yield from (Fact(path, "=", one) for one in steps if one not in values and one >= 0)
+                steps = [one for one in steps if one not in values and one >= 0 and may_be(path, one)]
+                yield from (Fact(path, "=", one) for one in steps)
         elif kind == "flag":
             yield from (Fact(path, "=", one) for one in (True, False))
         elif kind == "word":
@@ -103,17 +107,49 @@ def elsewhere(reading: Reading, facts: Sequence[Fact]) -> Question:
     """Another one of the kind: another port, another element."""
     path, last = reading.shape, facts[-1]
     if not reading.keys:
-        return again(reading, facts)
+        return _once_more(last)
     value = UNTOLD if last.sign == "=" else last.value
     sign = "=" if last.sign == "=" else "+="
     words = f"do the same to another {_thing(path)} ({dotted(path)} {sign} …), dump again"
     return Question(words, path, sign, value)
 
 
-def again(reading: Reading, facts: Sequence[Fact]) -> Question:
+def again(desk: Desk, reading: Reading, facts: Sequence[Fact]) -> Iterator[Question]:
+    """One more value: on a line that no lesson has told of and with a new word, where there are such."""
     last = facts[-1]
+    strange = any(_is_strange(reading, row) for dump in desk.dumps for row in dump.get(reading.spot, ()))
+    path = reading.shape if strange else last.path
+    words = _new_words(path, [word for fact in facts if isinstance(fact.value, tuple) for word in fact.value])
+    if kind_told(last) == "list" and words:
+        where = f"another {_thing(path)}" if strange else dotted(last.keys) or dotted(path)
+        text = f"set {where} to carry one more that no lesson tells of ({_some(words)}), dump again"
+        yield Question(text, path, "+=", tuple(words))
+    elif strange:
+        text = f"set {dotted(path)} of another {_thing(path)} to a value that no lesson has, dump again"
+        yield Question(text, path, "=", UNTOLD)
+    else:
+        yield _once_more(last)
+        return
+    yield replace(_once_more(last), needed=False)
+
+
+def _once_more(last: Fact) -> Question:
     text = f"set {dotted(last.path)} to another value than the lessons have, dump again"
     return Question(text, last.path, "=", UNTOLD)
+
+
+def _is_strange(reading: Reading, row: Row) -> bool:
+    """Whether no lesson tells which of its kind a line is."""
+    return any(isinstance(one, Untold) for one in reading.keys_of(row))
+
+
+def _new_words(path: Path, known: Collection[object]) -> list[str]:
+    like = tuple("x" if part == ANY else part for part in path)
+    return [str(word) for word in words_of(like) if word not in known]
+
+
+def _some(words: Sequence[str], most: int = 4) -> str:
+    return ", ".join(words[:most]) + (" …" if len(words) > most else "")
 
 
 def asked_for(fact: Fact) -> str:
@@ -134,7 +170,7 @@ def _thing(shape: Path) -> str:
 
 def gaps(desk: Desk, reading: Reading) -> Iterator[Question]:
     """What the dumps hold and no lesson has told of."""
-    shape, thing = reading.shape, _thing(reading.shape)
+    shape = reading.shape
     listed = kind_of(tuple("x" if part == ANY else part for part in shape)) == "list"
     asked: set[str] = set()
     for dump in desk.dumps:
@@ -142,11 +178,12 @@ def gaps(desk: Desk, reading: Reading) -> Iterator[Question]:
             named, value = reading.says(row)
             written = row.cells[reading.cell]
             if any(isinstance(one, Untold) for one in named):
-                text = f"no lesson tells which {thing} the line {row.text!r} is: "
-                text += "change something on it, dump again"
                 at = " ".join(row.cells.get(key.cell, "") for key in reading.keys)
-                path, sign = shape, "+=" if listed else "="
-            elif isinstance(value, Untold) or (isinstance(value, tuple) and any(map(nameless, value))):
+                if at not in asked:
+                    asked.add(at)
+                    yield from _which(reading, row, listed)
+                continue
+            if isinstance(value, Untold) or (isinstance(value, tuple) and any(map(nameless, value))):
                 path = _filled(shape, [str(one) for one in named])
                 text = f"no lesson tells what {written!r} means in the line {row.text!r}: "
                 text += (
@@ -164,6 +201,40 @@ def gaps(desk: Desk, reading: Reading) -> Iterator[Question]:
     yield from _not_taught(reading, listed)
 
 
+def _which(reading: Reading, row: Row, listed: bool) -> Iterator[Question]:
+    """What tells which of its kind a line is, and with it a word that no lesson has told of."""
+    path = reading.shape
+    open_words = _open_words(reading, row)
+    words = _new_words(path, _words_known(reading))
+    begin = f"no lesson tells which {_thing(path)} the line {row.text!r} is"
+    plain = Question(f"{begin}: change something on it, dump again", path, "+=" if listed else "=", UNTOLD)
+    if listed and open_words:
+        text = f"{begin}, and what {open_words!r} means in it: take off what it has there, dump again"
+        yield Question(text, path, "-=", UNTOLD)
+    elif listed and words:
+        text = f"{begin}: let it carry one more that no lesson tells of ({_some(words)}), dump again"
+        yield Question(text, path, "+=", tuple(words))
+    else:
+        yield plain
+        return
+    yield replace(plain, needed=False)
+
+
+def _open_words(reading: Reading, row: Row) -> str:
+    """What a line's list holds that no lesson tells the meaning of."""
+    value = reading.coding.read(row.cells[reading.cell])
+    if isinstance(value, Untold):
+        return row.cells[reading.cell]
+    return " ".join(str(one) for one in value if nameless(one)) if isinstance(value, tuple) else ""
+
+
+def _words_known(reading: Reading) -> set[object]:
+    coding = reading.coding
+    if isinstance(coding, Mask | Listed):
+        return {word for _, word in (coding.bits if isinstance(coding, Mask) else coding.words)}
+    return {value for _, value in coding.values} if isinstance(coding, Table) else set()
+
+
 def _not_taught(reading: Reading, listed: bool) -> Iterator[Question]:
     """Words that the vocabulary has and no lesson has told of: another dump may hold them."""
     shape = reading.shape
@@ -173,12 +244,7 @@ def _not_taught(reading: Reading, listed: bool) -> Iterator[Question]:
     at = _filled(shape, sorted(taught)[:1]) if len(reading.keys) == 1 and taught else shape
     if not reading.keys:
         at = tuple(shape)
-    known: set[object] = set()
-    if isinstance(coding, Mask | Listed):
-        told = coding.bits if isinstance(coding, Mask) else coding.words
-        known = {word for _, word in told}
-    elif isinstance(coding, Table):
-        known = {value for _, value in coding.values}
+    known = _words_known(reading)
     for word in words_of(like) if listed or isinstance(coding, Table) else ():
         if word not in known:
             fact = Fact(at, "+=", (str(word),)) if listed else Fact(at, "=", word)
@@ -207,5 +273,7 @@ def wider(reading: Reading, facts: Sequence[Fact], needed: bool) -> Iterator[Que
     if isinstance(reading.coding, Field):
         value = 1 << (reading.coding.least - reading.coding.low + 1)
         path = facts[-1].path
+        if not may_be(path, value):
+            return
         text = f"set {dotted(path)} to {value} or more, if it can be, dump again"
         yield Question(text, path, "=", value, needed=needed)

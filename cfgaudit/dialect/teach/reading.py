@@ -8,6 +8,8 @@ from cfgaudit.dialect.teach.coding import Coding
 from cfgaudit.dialect.teach.fact import ANY, Untold
 from cfgaudit.dialect.teach.key import Key
 from cfgaudit.dialect.teach.lesson import Row, Spot
+from cfgaudit.dialect.teach.own import Own
+from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Value
 
@@ -32,6 +34,18 @@ class Reading(Struct, frozen=True):
             key = next(keys) if part == ANY else None
             parts.append(part if key is None else f"{{{key.cell}}}" if key.cell else key.known[0][1])
         return ".".join(parts)
+
+    @property
+    def prefixes(self) -> tuple[Path, ...]:
+        """The part of the path in front of each key."""
+        return tuple(self.shape[:n] for n, part in enumerate(self.shape) if part == ANY)
+
+    @property
+    def parts(self) -> bool:
+        """Whether the cell has other values beside this one."""
+        return isinstance(self.coding, Field | Bit | Scattered) or bool(
+            isinstance(self.coding, Own) and self.coding.field
+        )
 
     def keys_of(self, row: Row) -> tuple[str | Untold, ...]:
         """The segments that a line says."""

@@ -10,8 +10,16 @@ from msgspec import Struct
 
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.teach.desk import Desk, desk_of
-from cfgaudit.dialect.teach.fact import Fact
-from cfgaudit.dialect.teach.fitting import fields_apart, fitting, owned, shared_keys, spaces_of
+from cfgaudit.dialect.teach.evidence import Entry
+from cfgaudit.dialect.teach.fitting import (
+    Space,
+    fields_apart,
+    fitting,
+    grown_from,
+    owned,
+    shared_keys,
+    spaces_of,
+)
 from cfgaudit.dialect.teach.lesson import Changed, Lesson, Pair
 from cfgaudit.dialect.teach.numbers import Ruled
 from cfgaudit.dialect.teach.questions import Question as Question
@@ -37,7 +45,9 @@ class Outcome(Struct, frozen=True):
     status: Status
     readings: tuple[Reading, ...]  # the simplest first
     questions: tuple[Question, ...] = ()
-    against: tuple[Lesson, ...] = ()  # lessons that disagree
+    against: tuple[Lesson | Entry, ...] = ()  # what disagrees
+    entry: Entry | None = None  # what the dialect said already, from which the readings have grown
+    overruled: tuple[Entry, ...] = ()  # what a draft said, and lessons say otherwise
 
     @property
     def chosen(self) -> Reading:
@@ -63,22 +73,28 @@ class Study(Struct, frozen=True):
     unknown: tuple[tuple[Lesson, Changed], ...]  # changed lines that the dialect does not know
 
 
-def study(dialect: Dialect, lessons: Sequence[Lesson], dumps: Sequence[Dump]) -> Study:
-    """Find the readings that fit all lessons, for each path that they tell of."""
-    desk = desk_of(dialect, lessons, dumps)
+def study(
+    dialect: Dialect, lessons: Sequence[Lesson], dumps: Sequence[Dump], entries: Sequence[Entry] = ()
+) -> Study:
+    """Find the readings that fit all lessons, for each path that they tell of.
+
+    ``entries`` are what the dialect's file says already: where they fit the lessons, they are the
+    reading, and lessons only add words to them.
+    """
+    desk = desk_of(dialect, lessons, dumps, entries)
     shapes = dict.fromkeys(fact.shape for lesson in lessons for fact in lesson.facts)
     spaces = [space for shape in shapes for space in spaces_of(desk, shape)]
-    spaces = fields_apart(shared_keys(owned(spaces)))
-    outcomes = tuple(_outcome(desk, shape, told, space) for shape, told, space in spaces)
+    spaces = fields_apart(shared_keys(desk, owned(spaces)))
+    outcomes = tuple(_outcome(desk, space) for space in spaces)
     return Study(outcomes, tuple(_extra(desk, outcomes)), tuple(_unknown(desk)))
 
 
-def _outcome(desk: Desk, shape: Path, facts: tuple[Fact, ...], space: list[Reading]) -> Outcome:
+def _outcome(desk: Desk, found: Space) -> Outcome:
+    shape, facts, space = found.shape, found.facts, found.readings
     if not space:
-        return Outcome(shape, Status.REFUTED, (), against=_disagreeing(desk, facts))
+        return Outcome(shape, Status.REFUTED, (), against=_disagreeing(desk, found))
     variants = [one for reading in space for one in variants_of(reading)]
-    signs = {_signature(desk, one) for one in variants}
-    status = Status.OPEN if len(signs) > 1 else Status.AGREED if len(variants) > 1 else Status.SETTLED
+    status = Status.OPEN if _differ(desk, variants) else Status.AGREED if variants[1:] else Status.SETTLED
     if status is Status.SETTLED and space[0].coding.weak:
         status = Status.AGREED
     if any(_rests_on_chance(desk, one) for one in space):
@@ -87,14 +103,15 @@ def _outcome(desk: Desk, shape: Path, facts: tuple[Fact, ...], space: list[Readi
     if len({tuple(key.cell for key in one.keys) for one in space}) > 1:
         questions.append(elsewhere(space[0], facts))
     if len(space) > 1:
-        questions += [splitting(desk, space, facts), again(space[0], facts)]
+        questions += [splitting(desk, space, facts), *again(desk, space[0], facts)]
     elif space[0].coding.weak:
-        questions.append(again(space[0], facts))
+        questions += again(desk, space[0], facts)
     elif len(variants) > 1:
         questions += wider(space[0], facts, status is Status.OPEN)
     if status is not Status.OPEN:
         questions += gaps(desk, space[0])
-    return Outcome(shape, status, tuple(space), tuple(dict.fromkeys(questions)))
+    entry, overruled = (found.entries[0], ()) if found.grown else (None, found.entries)
+    return Outcome(shape, status, space, tuple(dict.fromkeys(questions)), entry=entry, overruled=overruled)
 
 
 def _rests_on_chance(desk: Desk, reading: Reading) -> bool:
@@ -106,6 +123,14 @@ def _rests_on_chance(desk: Desk, reading: Reading) -> bool:
     return not desk.texts.get((reading.spot, reading.cell), frozenset()) <= told
 
 
+def _differ(desk: Desk, readings: Sequence[Reading]) -> bool:
+    """Whether readings make something else of the dumps and the lessons."""
+    if len(readings) < 2:
+        return False
+    first = _signature(desk, readings[0])
+    return any(_signature(desk, one) != first for one in readings[1:])
+
+
 def _signature(desk: Desk, reading: Reading) -> object:
     """What a reading makes of all lines of its kind in the dumps and the lessons."""
     return (
@@ -114,9 +139,18 @@ def _signature(desk: Desk, reading: Reading) -> object:
     )
 
 
-def _disagreeing(desk: Desk, facts: tuple[Fact, ...]) -> tuple[Lesson, ...]:
-    """The fewest lessons that no reading fits together."""
+def _disagreeing(desk: Desk, found: Space) -> tuple[Lesson | Entry, ...]:
+    """The fewest lessons that no reading fits together, or an entry and those it does not fit."""
+    facts = found.facts
     telling = [one for one in desk.lessons if any(fact in facts for fact in one.facts)]
+    if hard := [one for one in found.entries if not one.drafted]:
+        begun = [one.reading for one in hard]
+        alone = [
+            one
+            for one in telling
+            if not grown_from(desk, begun, [fact for fact in facts if fact in one.facts], [one])
+        ]
+        return (*hard, *(alone or telling))
     for count in (1, 2, 3):
         for some in combinations(telling, count):
             inside = [fact for fact in facts if any(fact in one.facts for one in some)]

@@ -11,16 +11,18 @@ from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import decode, sort
 from cfgaudit.dialect.shelf import own_dialect
 from cfgaudit.dialect.teach.amend import amended
-from cfgaudit.dialect.teach.fact import UNTOLD, Fact, Untold
+from cfgaudit.dialect.teach.evidence import entries
+from cfgaudit.dialect.teach.fact import UNTOLD, Fact, disagreement
 from cfgaudit.dialect.teach.lesson import Changed, Lesson, changes, kept_lessons
 from cfgaudit.dialect.teach.settle import Status, Study, study
-from cfgaudit.dialect.teach.write import sketched, written
+from cfgaudit.dialect.teach.sketch import sketched
+from cfgaudit.dialect.teach.write import written
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import Path
 from cfgaudit.model.placed import Placed, read_yaml
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.value import Value, spoken
+from cfgaudit.model.value import Value
 
 
 class Taught(Struct, frozen=True):
@@ -53,22 +55,18 @@ def teach(placed: Placed, before: Dump, after: Dump, facts: Sequence[Fact]) -> T
     return _taught(placed, dialect, lessons, same[0] if same else lesson, (before, after))
 
 
-def studied(placed: Placed, dumps: Sequence[Dump]) -> Study:
-    """What the lessons of a dialect file tell, with these dumps at hand."""
-    return study(own_dialect(placed), kept_lessons(placed), dumps)
-
-
 def _taught(
     placed: Placed, dialect: Dialect, lessons: Sequence[Lesson], lesson: Lesson, dumps: Sequence[Dump]
 ) -> Taught:
     text, notes = placed.text, []
-    found = study(dialect, lessons, dumps)
+    found = study(dialect, lessons, dumps, entries(placed, dialect))
     if unknown := [line for one, line in found.unknown if one is lesson]:
         sketch = sketched(_data(placed), dialect, unknown, dumps)
         text = amended(text, placed.file, sketch.data)
         notes += sketch.notes
-        dialect = own_dialect(read_yaml(text, placed.file))
-        found = study(dialect, lessons, dumps)
+        placed_so = read_yaml(text, placed.file)
+        dialect = own_dialect(placed_so)
+        found = study(dialect, lessons, dumps, entries(placed_so, dialect))
     if any(one.status is Status.REFUTED for one in found.outcomes):
         return Taught(placed.text, lesson, found, (), True)
     broken = {proof.fact.shape for proof in proofs(dialect, lessons) if proof.wrong}
@@ -104,7 +102,7 @@ def proofs(dialect: Dialect, lessons: Sequence[Lesson]) -> Iterator[Proof]:
         for fact in lesson.facts:
             given = any(True for _ in dialect.giving(fact.path))
             old, new = before.get(fact.path, UNTOLD), after.get(fact.path, UNTOLD)
-            yield Proof(lesson, fact, given, _wrong(fact, old, new) if given else "")
+            yield Proof(lesson, fact, given, disagreement(fact, old, new) if given else "")
 
 
 def _leaves(dialect: Dialect, lines: Sequence[tuple[str, str]]) -> dict[Path, Value]:
@@ -112,27 +110,6 @@ def _leaves(dialect: Dialect, lines: Sequence[tuple[str, str]]) -> dict[Path, Va
     statements = read_statements(Text("", typed, "utf-8", mark=False), dialect.family).statements
     entries = sort(dialect, statements).entries
     return {path: leaf.value for entry in entries for path, leaf in decode(entry, dialect.name).leaves}
-
-
-def _wrong(fact: Fact, old: Value | Untold, new: Value | Untold) -> str:
-    if fact.sign == "=":
-        if not isinstance(fact.was, Untold) and old != fact.was and not isinstance(old, Untold):
-            return f"reads {spoken(old)} before, not {spoken(fact.was)}"
-        if isinstance(new, Untold):
-            return "is not read from the changed lines"
-        same = (
-            set(new) == set(fact.value) if isinstance(new, tuple) and isinstance(fact.value, tuple) else False
-        )
-        return "" if same or new == fact.value else f"reads {spoken(new)}, not {spoken(fact.value)}"
-    words = set(fact.value) if isinstance(fact.value, tuple) else {fact.value}
-    was = set(old) if isinstance(old, tuple) else set()
-    now = set(new) if isinstance(new, tuple) else set()
-    if isinstance(old, Untold) and isinstance(new, Untold):
-        return "is not read from the changed lines"
-    there, away = (now, was) if fact.sign == "+=" else (was, now)
-    if not words <= there or words & away:
-        return f"reads {spoken(sorted(map(str, was)))} before and {spoken(sorted(map(str, now)))} after"
-    return ""
 
 
 def explained(line: Changed) -> str:

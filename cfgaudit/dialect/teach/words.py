@@ -116,10 +116,15 @@ def _pin_written(text: str) -> str:
     return f"{found[1]}{{port}}{found[2]}{{number{':02' if found[3] else ''}}}"
 
 
+def _blank(text: str | Untold) -> bool:
+    return isinstance(text, str) and " " in text and not text.startswith('"')
+
+
 class Plain(Struct, frozen=True):
     """Text as it is, perhaps in quotes."""
 
     quoted: bool = False
+    bare: bool = False  # blanks were seen without quotes
     weak: bool = False
     simple: int = 0
 
@@ -129,7 +134,7 @@ class Plain(Struct, frozen=True):
             isinstance(t, str) and t.startswith('"') for t in (told.before, told.after)
         )
         if all(self.read(text) == value for text, value in told.points):
-            yield Plain(quoted)
+            yield Plain(quoted, self.bare or any(_blank(one) for one in (told.before, told.after)))
 
     def read(self, text: str) -> Value | Untold:
         """See Coding."""
@@ -142,7 +147,7 @@ class Plain(Struct, frozen=True):
     @property
     def spec(self) -> dict[str, Any]:
         """See Coding."""
-        return {"text": None} | ({"quoted": True} if self.quoted else {})
+        return {"text": None} | ({"quoted": self.quoted} if self.quoted or self.bare else {})
 
     @property
     def said(self) -> str:

@@ -3,35 +3,29 @@
 from __future__ import annotations
 
 import copy
+import operator
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
-from msgspec import Struct, field
 from msgspec.structs import replace
 
 from cfgaudit.dialect.cell import CODECS
 from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.teach.evidence import SO_FAR, Entry
 from cfgaudit.dialect.teach.fact import ANY
-from cfgaudit.dialect.teach.lesson import Changed, Spot, patterned, rows
+from cfgaudit.dialect.teach.lesson import Spot, patterned, rows
+from cfgaudit.dialect.teach.own import Own
 from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
 from cfgaudit.dialect.teach.reading import Reading
-from cfgaudit.dialect.teach.settle import Outcome
-from cfgaudit.dump.read import Dump, read_statements
-from cfgaudit.dump.statement import Kind, Statement
-from cfgaudit.dump.text import Text
+from cfgaudit.dialect.teach.settle import Outcome, Status
+from cfgaudit.dialect.teach.sketch import Draft
+from cfgaudit.dump.read import Dump
 from cfgaudit.model.path import Path
 
 _CODEC_KEYS = frozenset({*CODECS, "written", "none", "quoted"})
 _HOLE = re.compile(r"\{[a-z_][a-z0-9_]*\}")
 _DIGITS = re.compile(r"[0-9]")
-
-
-class Draft(Struct, frozen=True):
-    """The data of a dialect as they shall be, and what is to be said of them."""
-
-    data: dict[str, Any]
-    notes: list[str] = field(default_factory=list)
 
 
 def written(
@@ -46,40 +40,100 @@ def written(
     ``broken`` are shapes that the dialect reads in another way than the lessons tell.
     """
     draft = Draft(copy.deepcopy(dict(data)))
-    chosen = [one.chosen for one in outcomes if one.written and _says_something(one.chosen)]
+    chosen = [one for one in outcomes if one.written and _says_something(one.chosen)]
     texts = _texts(dialect, dumps)
+    told = {".".join(one.shape) for one in outcomes}
     for outcome in outcomes:
         if not outcome.written and outcome.shape in broken:
             _take_back(draft, outcome)
-    for spot in dict.fromkeys(one.spot for one in chosen):
-        mine = [one for one in chosen if one.spot == spot]
+        for entry in outcome.overruled:
+            _overrule(draft, entry, outcome)
+    for spot in dict.fromkeys(one.chosen.spot for one in chosen):
+        mine = [one for one in chosen if one.chosen.spot == spot]
         node = _place(draft, dialect, spot)
-        for cell in dict.fromkeys(one.cell for one in mine):
-            _write_values(draft, node, spot, cell, [one for one in mine if one.cell == cell], texts)
-        for reading in mine:
-            for key in reading.keys:
-                if key.cell:
-                    at = _cell_at(draft, node, spot, key.cell)
-                    spec = key.spec(texts.get((spot, key.cell), set()))
-                    at[1][at[0]] = _specified(draft, at[1].get(at[0]), spec, f"{key.cell} of {spot.name}")
+        for cell in dict.fromkeys(one.chosen.cell for one in mine):
+            here = [one for one in mine if one.chosen.cell == cell]
+            if not all(map(_as_it_was, here)):
+                _write_values(draft, node, spot, cell, [one.chosen for one in here], texts, told)
+                at = node if spot.kind == "setting" else operator.getitem(*_cell_at(draft, node, spot, cell))
+                _mark(at, any(one.status is Status.AGREED for one in here))
+        for outcome in mine:
+            _write_keys(draft, node, outcome, texts)
         if spot.kind in ("form", "pattern") and "key" in node:
             _mend_key(node)
     return draft
 
 
+def _as_it_was(outcome: Outcome) -> bool:
+    """Whether the dialect's entry already has all that the lessons tell."""
+    return outcome.entry is not None and outcome.entry.reading.coding == outcome.chosen.coding
+
+
+def _write_keys(
+    draft: Draft, node: dict[str, Any], outcome: Outcome, texts: Mapping[tuple[Spot, str], set[str]]
+) -> None:
+    spot = outcome.chosen.spot
+    had = outcome.entry.reading.keys if outcome.entry else ()
+    for n, key in enumerate(outcome.chosen.keys):
+        if not key.cell or key.rule or key in had:
+            continue
+        cells, name = _cell_at(draft, node, spot, key.cell)
+        spec = key.spec(texts.get((spot, key.cell), set()))
+        cells[name] = _specified(draft, cells.get(name), spec, f"{key.cell} of {spot.name}")
+        _mark(cells[name], len({one.keys[n].cell for one in outcome.readings}) > 1)
+
+
+def _mark(spec: dict[str, Any], so_far: bool) -> None:
+    """Say in a cell's note whether lessons may change it yet."""
+    notes = [one for one in str(spec.get("note", "")).split("; ") if one and one != SO_FAR]
+    if so_far:
+        notes.append(SO_FAR)
+    spec.pop("note", None)
+    if notes:
+        spec["note"] = "; ".join(notes)
+
+
+def _overrule(draft: Draft, entry: Entry, outcome: Outcome) -> None:
+    """What a draft has guessed and the lessons tell otherwise: the dialect does not say it any more."""
+    reading = entry.reading
+    if outcome.written and (outcome.chosen.spot, outcome.chosen.cell) == (reading.spot, reading.cell):
+        return  # it is written over
+    node = _node(draft, reading.spot)
+    given = node.get("gives", {})
+    if node.get("is") == reading.path:
+        del node["is"]
+    elif reading.path in given:
+        del given[reading.path]
+        if not given:
+            del node["gives"]
+    else:
+        return
+    draft.notes.append(
+        f"{reading.path} is no longer read from {reading.spot.name!r}, the lessons say otherwise"
+    )
+
+
+def _node(draft: Draft, spot: Spot) -> dict[str, Any]:
+    """What the data say of a kind of line; nothing if they do not have it."""
+    home = draft.data["scopes"][spot.scope - 1] if spot.scope else draft.data
+    if spot.kind == "opens":
+        found = home
+    elif spot.kind == "setting":
+        found = home.get("settings", {}).get(spot.name, {})
+    else:
+        found = next((one for one in home.get("forms", ()) if one["line"] == spot.name), {})
+    return found if isinstance(found, dict) else {}
+
+
 def _take_back(draft: Draft, outcome: Outcome) -> None:
     """What was the same so far and no longer is: the dialect does not say it any more."""
     for spot in dict.fromkeys(one.spot for one in outcome.readings):
-        home = draft.data["scopes"][spot.scope - 1] if spot.scope else draft.data
-        if spot.kind == "setting":
-            node = home["settings"].get(spot.name, {})
-        else:
-            node = next((one for one in home.get("forms", ()) if one["line"] == spot.name), {})
-        given = node.get("gives", {}) if isinstance(node, dict) else {}
+        node = _node(draft, spot)
+        given = node.get("gives", {})
         for path in [one for one in given if tuple(_HOLE.sub(ANY, one).split(".")) == outcome.shape]:
             draft.notes.append(f"{path} is open again")
             del given[path]
-        if isinstance(node, dict) and "gives" in node and not given:
+        if "gives" in node and not given:
             del node["gives"]
 
 
@@ -125,11 +179,11 @@ def _place(draft: Draft, dialect: Dialect, spot: Spot) -> dict[str, Any]:
     return form
 
 
-def _cell_at(draft: Draft, node: dict[str, Any], spot: Spot, cell: str) -> tuple[str, dict[str, Any]]:
+def _cell_at(draft: Draft, node: dict[str, Any], spot: Spot, cell: str) -> tuple[dict[str, Any], str]:
     """The mapping that describes a cell, and its key there."""
     if spot.kind != "setting" and cell in node.get("cells", {}):
-        return cell, node["cells"]
-    return cell, draft.data["scopes"][spot.scope - 1]["cells"]
+        return node["cells"], cell
+    return draft.data["scopes"][spot.scope - 1]["cells"], cell
 
 
 def _write_values(
@@ -139,11 +193,14 @@ def _write_values(
     cell: str,
     readings: Sequence[Reading],
     texts: Mapping[tuple[Spot, str], set[str]],
+    told: Collection[str],
 ) -> None:
-    parts = [one for one in readings if isinstance(one.coding, Field | Bit | Scattered)]
+    parts = [one for one in readings if one.parts]
     label = spot.name if spot.kind == "setting" else f"{cell} of {spot.name}"
     if parts:
-        spec, sources = _packed(draft, cell, parts, texts.get((spot, cell), set()))
+        had = node if spot.kind == "setting" else operator.getitem(*_cell_at(draft, node, spot, cell))
+        kept = _kept_fields(node, had, cell, told)
+        spec, sources = _packed(draft, cell, parts, texts.get((spot, cell), set()), had, kept)
         readings = parts
     else:
         spec, sources = readings[0].coding.spec, {readings[0].path: cell}
@@ -154,7 +211,7 @@ def _write_values(
         node.clear()
         node.update(({} if parts else {"is": path}) | {k: v for k, v in new.items() if k != "is"})
     else:
-        name, cells = _cell_at(draft, node, spot, cell)
+        cells, name = _cell_at(draft, node, spot, cell)
         cells[name] = _specified(draft, cells.get(name), spec, label)
     _write_gives(node, spot, sources)
 
@@ -179,14 +236,28 @@ def _write_gives(node: dict[str, Any], spot: Spot, sources: Mapping[str, str]) -
     node["gives"] = old | dict(sources)
 
 
+def _kept_fields(node: Mapping[str, Any], had: Any, cell: str, told: Collection[str]) -> dict[str, str]:
+    """The fields of a packed cell that no lesson speaks of, and the paths they give."""
+    fields = had.get("packed", {}) if isinstance(had, dict) else {}
+    given = {source: path for path, source in node.get("gives", {}).items()}
+    return {
+        name: path
+        for name in fields
+        if (path := given.get(f"{cell}.{name}", "")) and _HOLE.sub(ANY, path) not in told
+    }
+
+
 def _packed(
-    draft: Draft, cell: str, parts: Sequence[Reading], texts: set[str]
+    draft: Draft, cell: str, parts: Sequence[Reading], texts: set[str], had: Any, kept: Mapping[str, str]
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """One number of several fields; bits that are set and that no lesson told of are kept aside."""
     fields: dict[str, Any] = {}
     sources = {}
     taken: set[int] = set()
-    base = 10
+    base = 16 if isinstance(had, dict) and had.get("written") == "hex" else 10
+    for name, path in kept.items():
+        fields[name], sources[path] = had["packed"][name], f"{cell}.{name}"
+        taken.update(_bits_told(fields[name]["bits"]))
     for n, one in enumerate(parts):
         others = {bit for other in (*parts[:n], *parts[n + 1 :]) for bit in _sure(other)}
         if _sure(one) & taken:
@@ -196,8 +267,8 @@ def _packed(
         if isinstance(coding, Field):
             above = [bit for bit in others | taken if bit > coding.least]
             coding = coding.below(min(above, default=coding.most + 1))
-        name = one.shape[-1]
-        fields[name] = coding.spec
+        name = coding.field if isinstance(coding, Own) else one.shape[-1]
+        fields[name] = had["packed"][name] if isinstance(coding, Own) else coding.spec
         sources[one.path] = f"{cell}.{name}"
         taken.update(_positions(replace(one, coding=coding)))
         base = coding.base if isinstance(coding, Field | Bit | Scattered) else base
@@ -226,7 +297,13 @@ def _sure(reading: Reading) -> set[int]:
 
 def _positions(reading: Reading) -> tuple[int, ...]:
     coding = reading.coding
-    return coding.positions if isinstance(coding, Field | Bit | Scattered) else ()
+    return coding.positions if isinstance(coding, Field | Bit | Scattered | Own) else ()
+
+
+def _bits_told(written: str | int) -> set[int]:
+    """``"0-3,8"`` → the bits."""
+    parts = (part.partition("-") for part in str(written).split(","))
+    return {bit for low, _, high in parts for bit in range(int(low), int(high or low) + 1)}
 
 
 def _specified(draft: Draft, old: Any, spec: Mapping[str, Any], label: str) -> dict[str, Any]:
@@ -269,89 +346,3 @@ def _mend_key(form: dict[str, Any]) -> None:
     paths = [set(re.findall(r"\{([a-z_0-9]+)\}", path)) for path in form.get("gives", {})]
     if any(not set(form["key"]) <= cells for cells in paths):
         form["key"] = [name for name in form["cells"] if all(name in cells for cells in paths)]
-
-
-# Lines that the dialect has no form for
-
-
-def sketched(
-    data: Mapping[str, Any], dialect: Dialect, lines: Sequence[Changed], dumps: Sequence[Dump]
-) -> Draft:
-    """The dialect's data with a form or a setting for each changed line that it does not know."""
-    draft = Draft(copy.deepcopy(dict(data)))
-    for changed in lines:
-        text = changed.after or changed.before
-        typed = Text("", f"{text}\n", "utf-8", mark=False)
-        statement = read_statements(typed, dialect.family).statements[0]
-        home = _home(draft, dialect, changed.under, dumps)
-        name = _setting_name(dialect, statement)
-        if name:
-            home.setdefault("settings", {}).setdefault(name, {"text": None})
-            draft.notes.append(f"new setting {name}")
-        elif statement.words and statement.kind is not Kind.STRAY:
-            form = _row(statement, [s for dump in dumps for s in dump.statements])
-            forms = home.setdefault("forms", [])
-            if all(one["line"] != form["line"] for one in forms):
-                forms.append(form)
-                draft.notes.append(f"new form {form['line']!r}")
-    return draft
-
-
-def _setting_name(dialect: Dialect, statement: Statement) -> str:
-    words = statement.words
-    at = dialect.name_word
-    fixed = [word.text for word in dialect.assignment.words]
-    if statement.kind is not Kind.ASSIGNMENT or len(words) <= at or len(words) < len(fixed):
-        return ""
-    same = all(a == b for a, b in zip(words, fixed, strict=False) if not b.startswith("{"))
-    return words[at] if same and re.fullmatch(r"[A-Za-z_][A-Za-z0-9_./\[\]-]*", words[at]) else ""
-
-
-def _home(draft: Draft, dialect: Dialect, under: str, dumps: Sequence[Dump]) -> dict[str, Any]:
-    """The part of the file that the lines under a section belong to, made if it is not there."""
-    if dialect.family != "sectioned" or not under:
-        return draft.data
-    section = under.strip()[1:-1].split()
-    opens = [re.sub(r"[0-9]+", "#", word) for word in section]
-    names = iter(("n", "m", "k", "l"))
-    line = " ".join(
-        re.sub(r"[0-9]+", lambda _: f"{{{next(names)}}}", word, count=1) if "#" in shape else word
-        for word, shape in zip(section, opens, strict=True)
-    )
-    scopes: list[dict[str, Any]] = draft.data.setdefault("scopes", [])
-    for n, scope in enumerate(dialect.scopes[1:]):
-        fits = scope.opens and len(scope.opens.words) == len(section)
-        if fits and all(
-            word.match(text) is not None
-            for word, text in zip(scope.opens.words if scope.opens else (), section, strict=True)
-        ):
-            return scopes[n]
-    for one in scopes:
-        if one["opens"] == line:
-            return one
-    made: dict[str, Any] = {"opens": line}
-    cells = {name[1:-1]: {"text": None} for name in _HOLE.findall(line)}
-    scopes.append(made | ({"cells": cells} if cells else {}))
-    return scopes[-1]
-
-
-def _row(statement: Statement, others: Sequence[Statement]) -> dict[str, Any]:
-    """A form from the lines with the same first word: what is the same in all is fixed, the rest cells."""
-    words = statement.words
-    alike = [
-        one.words for one in others if one.words[:1] == words[:1] and one.section == statement.section
-    ] or [words]
-    alike = [*alike, words]
-    least, most = min(map(len, alike)), max(map(len, alike))
-    parts, cells = [words[0]], {}
-    for n in range(1, least):
-        texts = {one[n] for one in alike}
-        if len(texts) == 1 and (not _DIGITS.search(words[n]) or words[n] in ("=", ":=")):
-            parts.append(words[n])
-        else:
-            cells[f"c{n}"] = {"text": None}
-            parts.append(f"{{c{n}}}")
-    if most > least:
-        cells["rest"] = {"text": None}
-        parts.append("{rest...}")
-    return {"line": " ".join(parts), **({"cells": cells} if cells else {})}

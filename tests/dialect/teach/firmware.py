@@ -4,26 +4,36 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from enum import StrEnum
 from random import Random
 from typing import Any
 
 from msgspec import Struct
 
+from cfgaudit.dialect.cell import Cell
 from cfgaudit.dialect.codec.bits import nameless
 from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.draft.draft import draft
+from cfgaudit.dialect.form import Form
 from cfgaudit.dialect.read import read_dump
 from cfgaudit.dialect.recognise import as_dialect
 from cfgaudit.dialect.shelf import own_dialect
 from cfgaudit.dialect.teach.fact import UNTOLD, Fact, Untold
 from cfgaudit.dialect.teach.settle import Question, Status, Study
-from cfgaudit.dialect.teach.teach import teach
+from cfgaudit.dialect.teach.teach import Taught, teach
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import Path, parse
 from cfgaudit.model.placed import read_yaml
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.sheet import Build, build_from
 from cfgaudit.model.value import Value
 
 JOBS = ("receiver", "telemetry", "gnss", "msp", "displayport", "flight-log", "vtx-control")
+_KINDS = {
+    "receiver": "receiver", "telemetry": "telemetry radio", "gnss": "gnss", "msp": "companion",
+    "displayport": "digital video", "flight-log": "flight log", "vtx-control": "analogue video",
+}  # fmt: skip
 ELEMENTS = ("battery_voltage", "flight_timer", "warnings", "craft_name", "altitude")
 SINGLE = ("battery.cell_warn_v", "osd.drive", "receiver.channels", "arming.checks", "video.power_mw")
 LESSONS_MOST = 60
@@ -35,147 +45,159 @@ class Firmware(Struct, frozen=True):
     """The dialect as it is, and what a builder has before any lesson."""
 
     truth: Dialect
-    skeleton: str
+    skeleton: str  # the right kinds of lines, without any meaning
+    numbered: bool  # outputs have the numbers of the motors that they drive
     ports: tuple[str, ...]
     most_jobs: int
+    profiles: tuple[str, ...]
     bounds: Mapping[str, tuple[Any, ...]]  # the values that a path may have, by its last segment
-    lines: Mapping[str, dict[str, str]]  # template → cells' paths
 
-    def settings(self, dice: Random) -> Settings:
-        """A configuration at random."""
+    def settings(self, dice: Random, plain: bool = False) -> Settings:
+        """A configuration at random; a plain one has no job and no pin twice, as a craft's sheet has."""
         made: Settings = {}
+        jobs = iter(dice.sample(JOBS, len(JOBS)))
         for port in self.ports:
-            count = dice.choice((0, 1, 1, 2)) if self.most_jobs > 1 else dice.choice((0, 1))
-            drawn = dice.sample(JOBS, count)
-            jobs = [job for job in JOBS if job in drawn]
-            made[("ports", port, "functions")] = tuple(jobs)
-            made[("ports", port, "rate_baud")] = dice.choice(self.bounds["rate_baud"])
+            most = 1 if plain else self.most_jobs
+            count = dice.choice((0, 1, 1, 2)) if most > 1 else dice.choice((0, 1))
+            drawn = [next(jobs)] if plain and count else [] if plain else dice.sample(JOBS, count)
+            made["ports", port, "functions"] = tuple(job for job in JOBS if job in drawn)
+            made["ports", port, "rate_baud"] = dice.choice(self.bounds["rate_baud"])
+            made["ports", port, "inverted"] = dice.choice((True, False))
         for element in ELEMENTS:
             for part in ("column", "row", "shown"):
                 made["osd", "elements", element, part] = dice.choice(self.bounds[part])
-        for name in (
-            "battery.cell_warn_v",
-            "osd.drive",
-            "receiver.channels",
-            "arming.checks",
-            "video.power_mw",
-        ):
+        for name in SINGLE:
             made[parse(name)] = dice.choice(self.bounds[name.rpartition(".")[2]])
+        pins = dice.sample([pin for pin in self.bounds["pin"] if pin != "none"], 4)
         for n in range(1, 5):
-            made["outputs", str(n), "pin"] = dice.choice(self.bounds["pin"])
+            made["outputs", str(n), "pin"] = pins[n - 1] if plain else dice.choice(self.bounds["pin"])
+        for profile in self.profiles:
+            made["profiles", profile, "roll_gain"] = dice.choice(self.bounds["roll_gain"])
+            made["profiles", profile, "soft"] = dice.choice(self.bounds["soft"])
         return made
 
-    def dump(self, settings: Settings, name: str) -> Dump:
-        """What the firmware writes of a configuration."""
-        return read_statements(self.text(settings, name), self.truth.family)
-
     def text(self, settings: Settings, name: str) -> Text:
-        """The text of a dump."""
+        """What the firmware writes of a configuration."""
         rows = ["# own 1.0"]
         for scope in self.truth.scopes:
-            for form in scope.all_forms():
-                for keys in _keys(form.gifts[0].path.segments, form.gifts[0].path.holes, settings):
-                    texts: dict[str, str] = {}
-                    fields: dict[str, dict[str, Value]] = {}
-                    for gift in form.gifts:
-                        value = settings[gift.path.fill(keys)]
-                        if gift.field:
-                            fields.setdefault(gift.cell, {})[gift.field] = value
-                        else:
-                            texts[gift.cell] = form.cells[gift.cell].codec.write(value)
-                    for cell, parts in fields.items():
-                        texts[cell] = form.cells[cell].codec.write(parts)
-                    for cell in form.line.cells:
-                        if cell in keys:
-                            texts[cell] = form.cells[cell].codec.write(
-                                form.cells[cell].codec.parse(keys[cell])
-                            )
-                        texts.setdefault(cell, "0")
-                    rows.append(form.line.render(texts))
+            forms = (*scope.settings.values(), *scope.forms)
+            cells = scope.opens.cells if scope.opens else ()
+            around = [
+                tuple((one, keys[one]) for one in cells) for form in forms for keys in _keys(form, settings)
+            ]
+            for outer in dict.fromkeys(around):
+                known = dict(outer)
+                if scope.opens:
+                    opens = scope.opens.render({one: _keyed(scope.cells[one], known[one]) for one in cells})
+                    rows.append(f"[{opens}]" if self.truth.family == "sectioned" else opens)
+                for form in forms:
+                    rows += [
+                        _row(form, keys, settings)
+                        for keys in _keys(form, settings)
+                        if known.items() <= keys.items()
+                    ]
         return Text(name, "".join(f"{row}\n" for row in rows), "utf-8", mark=False)
 
 
-def _keys(segments: tuple[str, ...], holes: tuple[bool, ...], settings: Settings) -> Iterator[dict[str, str]]:
+def _row(form: Form, keys: Mapping[str, str], settings: Settings) -> str:
+    texts: dict[str, str] = {}
+    fields: dict[str, dict[str, Value]] = {}
+    for gift in form.gifts:
+        value = settings[gift.path.fill(keys)]
+        if gift.field:
+            fields.setdefault(gift.cell, {})[gift.field] = value
+        else:
+            texts[gift.cell] = form.cells[gift.cell].codec.write(value)
+    for cell, parts in fields.items():
+        texts[cell] = form.cells[cell].codec.write(parts)
+    for cell in form.line.cells:
+        if cell in keys:
+            texts[cell] = _keyed(form.cells[cell], keys[cell])
+        texts.setdefault(cell, "0")
+    return form.line.render(texts)
+
+
+def _keyed(cell: Cell, key: str) -> str:
+    return cell.codec.write(cell.codec.parse(key))
+
+
+def _keys(form: Form, settings: Settings) -> Iterator[dict[str, str]]:
+    path = form.gifts[0].path
     seen = {}
-    for path in settings:
-        if len(path) == len(segments) and all(
-            hole or one == part for one, part, hole in zip(path, segments, holes, strict=True)
-        ):
-            keys = {part: one for one, part, hole in zip(path, segments, holes, strict=True) if hole}
+    for one in settings:
+        keys = path.match(one)
+        if keys is not None:
             seen[tuple(keys.values())] = keys
     yield from seen.values()
 
 
-def firmware(dice: Random) -> Firmware:
-    """A firmware at random: index base, columns, masks, words, scales, offsets, packed fields."""
+def firmware(dice: Random, numbered: bool = False) -> Firmware:
+    """A firmware at random: its family, index base, columns, masks, words, scales, offsets, packed fields.
+
+    ``numbered``: outputs have the numbers of the motors that they drive.
+    """
+    family = dice.choice(("console", "console", "sectioned", "columns"))
+    separator = dice.choice((",", " ")) if family == "columns" else " "
     ports = tuple(f"UART{n}" for n in sorted(dice.sample(range(1, 9), dice.randint(3, 5))))
-    jobs, most = _jobs(dice)
-    rate, rates = dice.choice(
-        (
-            ("integer", (9600, 57600, 115200, 420000)),
-            ({"decimal": 100}, (9600, 57600, 115200, 420000)),
-            ({"words": {"1": 9600, "3": 57600, "5": 115200}}, (9600, 57600, 115200)),
-        )
-    )
-    cells: dict[str, Any] = {"a": _port_key(dice, ports), "b": jobs, "c": rate, "d": "text"}
-    order = ["{a}", "{b}", "{c}", "{d}"]
-    tail = most > 1 and "list" in jobs
-    dice.shuffle(order)
-    if tail:
-        order.remove("{b}")
-        order.append("{b...}")
-    port = {
-        "line": " ".join([dice.choice(("link", "uplink")), *order]),
-        "key": ["a"],
-        "cells": cells,
-        "gives": {"ports.{a}.functions": "b", "ports.{a}.rate_baud": "c"},
-    }
+    profiles: tuple[str, ...] = ()
+    head = {"dialect": "own", "family": family, "header": "own {firmware.version}"}
+    if family == "columns":
+        head["separator"] = separator
+        head["assignment"] = f"{{name}}{separator}{{value}}"
+    elif family == "console":
+        head["assignment"] = dice.choice(("{name} := {value}", "set {name} = {value}", "{name} = {value}"))
+    else:
+        head["assignment"] = "{name} = {value}"
+    jobs, most = _jobs(dice, "" if separator == "," else family)
+    rate, rates = dice.choice(_RATES)
     packed, parts = _packed(dice)
-    names = dice.sample(range(20), len(ELEMENTS))
-    spelt = dict.fromkeys(ELEMENTS)
-    for n, name in zip(names, ELEMENTS, strict=True):
-        spelt[name] = dice.choice((str(n), f"e{n}"))
-    element = {
-        "line": "show {a} {b}",
-        "cells": {"a": {"words": {text: name for name, text in spelt.items()}}, "b": packed},
-        "gives": {f"osd.elements.{{a}}.{part}": f"b.{part}" for part in ("column", "row", "shown")},
-    }
-    base = dice.choice((0, 1))
-    none = dice.choice(("-", "none", "off"))
-    style = dice.choice(("{port}{number}", "P{port}{number:02}", "P{port}{number}"))
-    output = {
-        "line": "leg {a} on {b}",
-        "cells": {"a": {"integer": {"offset": 1 - base}}, "b": {"pin": style, "none": [none]}},
-        "gives": {"outputs.{a}.pin": "b"},
-    }
-    scale = dice.choice((0.01, 0.1, 0.001, 0.05, {"by": 1, "places": 2}, {"by": 1, "places": 1}))
-    on, off = dice.choice((("on", "off"), ("off", "on"), ("1", "0"), ("0", "1"), ("Y", "N")))
-    drive = dice.choice((("chip", "line", "none"), ("0", "1", "2"), ("2", "0", "1")))
-    settings = {
-        "volts.warn": {"is": "battery.cell_warn_v", "decimal": scale},
-        "screen": {"is": "osd.drive", "words": dict(zip(drive, ("chip", "displayport", "off"), strict=True))},
-        "sticks": {"is": "receiver.channels", "integer": {"offset": dice.choice((0, 1, 4, 5))}},
-        "checks": {"is": "arming.checks", "flag": {"on": [on], "off": [off]}},
-        "power": {"is": "video.power_mw", "words": {"0": 25, "1": 100, "2": 200, "3": 600}},
-    }
-    head = {"dialect": "own", "family": "console", "header": "own {firmware.version}"}
-    head["assignment"] = dice.choice(("{name} := {value}", "set {name} = {value}"))
-    full = {**head, "forms": [port, element, output], "settings": settings}
-    bare = {
-        **head,
-        "forms": [
-            {"line": form["line"], "cells": dict.fromkeys(form["cells"], "text")}
-            for form in (port, element, output)
-        ],
-        "settings": dict.fromkeys(settings, "text"),
-    }
+    things = (
+        _Thing(
+            ("link", "serial"), _port_key(dice, ports, worded=numbered and family == "columns"),
+            {"work": jobs, "pace": rate, "upside": _flag(dice)},
+            {"ports.{a}.functions": "work", "ports.{a}.rate_baud": "pace", "ports.{a}.inverted": "upside"},
+        ),
+        _Thing(
+            ("show", "tile"), _element_key(dice), {"spot": packed},
+            {f"osd.elements.{{a}}.{part}": f"spot.{part}" for part in ("column", "row", "shown")},
+        ),
+        _Thing(
+            ("leg", "lane"), {"integer": {"offset": 0 if numbered else dice.choice((0, 1))}},
+            {"pin": _pin(dice)}, {"outputs.{a}.pin": "pin"},
+        ),
+    )  # fmt: skip
+    full: dict[str, Any] = {**head, "forms": [], "settings": {}, "scopes": []}
+    for thing in things:
+        _lay(dice, full, thing)
+    single = _single(dice)
+    if family == "sectioned" and dice.random() < 0.5:
+        full["scopes"].append({"opens": "craft", "settings": single})
+    else:
+        full["settings"] |= single
+    if family != "columns":
+        shift = dice.choice((0, 1))
+        full["scopes"].append(
+            {
+                "opens": "tune {n}",
+                "cells": {"n": {"integer": {"offset": shift} if shift else None}},
+                "settings": {
+                    "gain.roll": {"is": "profiles.{n}.roll_gain", "integer": None},
+                    "gentle": {"is": "profiles.{n}.soft", **_flag(dice)},
+                },
+            }
+        )
+        profiles = tuple(str(n + shift) for n in range(dice.choice((2, 3))))
+    full = {key: value for key, value in full.items() if value}
     return Firmware(
         truth=own_dialect(read_yaml(json.dumps(full), "truth.yaml")),
-        skeleton=_block(bare),
+        skeleton=_block(_bare(full)),
+        numbered=numbered,
         ports=ports,
         most_jobs=most,
+        profiles=profiles,
         bounds={
             "rate_baud": rates,
+            "inverted": (True, False),
             "column": tuple(range(1 << parts[0])),
             "row": tuple(range(1 << parts[1])),
             "shown": (True, False),
@@ -184,10 +206,128 @@ def firmware(dice: Random) -> Firmware:
             "channels": (8, 12, 16),
             "checks": (True, False),
             "power_mw": (25, 100, 200, 600),
-            "pin": ("PB6", "PA3", "PC12", "none"),
+            "pin": ("PB6", "PA3", "PC12", "PB7", "PA10", "none"),
+            "roll_gain": (30, 45, 60, 75),
+            "soft": (True, False),
         },
-        lines={},
     )
+
+
+_RATES: tuple[tuple[Any, tuple[int, ...]], ...] = (
+    ({"integer": None}, (9600, 57600, 115200, 420000)),
+    ({"decimal": 100}, (9600, 57600, 115200, 420000)),
+    ({"words": {"1": 9600, "3": 57600, "5": 115200}}, (9600, 57600, 115200)),
+)
+
+
+class _Thing(Struct, frozen=True):
+    """What a firmware says of each of its ports, elements or outputs."""
+
+    words: tuple[str, ...]  # it may be called
+    key: dict[str, Any]
+    cells: dict[str, Any]
+    gives: dict[str, str]
+
+
+def _lay(dice: Random, full: dict[str, Any], thing: _Thing) -> None:
+    """Lay a thing out as a row, as settings with its name inside, or as a section of its own."""
+    family, word = full["family"], dice.choice(thing.words)
+    lists = [name for name, cell in thing.cells.items() if _has_blanks(cell)]
+    tail = lists[0] if lists and full.get("separator") != "," else ""
+    indexed = family == "console" and dice.random() < 0.3
+    if family == "sectioned" and dice.random() < 0.7 and not _is_packed(thing):
+        opens = f"{word} {{a}}" if dice.random() < 0.6 or _is_wordy(thing.key) else f"{word}{{a}}"
+        paths = {source: path for path, source in thing.gives.items()}
+        settings = {name: {"is": paths[name], **cell} for name, cell in thing.cells.items()}
+        full["scopes"].append({"opens": opens, "cells": {"a": thing.key}, "settings": settings})
+    elif indexed or family == "sectioned":
+        middle = dice.choice(("/{a}/", ".{a}.", "_{a}_")) if indexed else "-{a}-"
+        forms = full["forms"]
+        if family == "sectioned":
+            full["scopes"].append({"opens": f"all-{word}", "forms": []})
+            forms = full["scopes"][-1]["forms"]
+        for name, cell in thing.cells.items():
+            line = full["assignment"].replace("{name}", f"{word}{middle}{name}")
+            forms.append(
+                {
+                    "line": line.replace("{value}", "{b...}" if name == tail else "{b}"),
+                    "key": ["a"],
+                    "cells": {"a": thing.key, "b": cell},
+                    "gives": {
+                        path: source.replace(name, "b", 1)
+                        for path, source in thing.gives.items()
+                        if source.partition(".")[0] == name
+                    },
+                }
+            )
+    else:
+        cells = {"a": thing.key, **thing.cells}
+        if len(cells) > 2 and dice.random() < 0.5:
+            cells["other"] = {"text": None}
+        order = [f"{{{name}}}" for name in cells if name != tail]
+        dice.shuffle(order)
+        if len(cells) == 2:
+            order = ["{a}", *(one for one in order if one != "{a}")]
+        order += [f"{{{tail}...}}"] if tail else []
+        if family == "console" and len(cells) == 2:
+            order.insert(1, dice.choice(("on", "at", "is")))
+        separator = full.get("separator", " ")
+        line = separator.join([word.upper() if family == "columns" else word, *order])
+        full["forms"].append({"line": line, "key": ["a"], "cells": cells, "gives": thing.gives})
+
+
+def _has_blanks(cell: Mapping[str, Any]) -> bool:
+    return "list" in cell  # a blank stands behind a comma as well
+
+
+def _is_packed(thing: _Thing) -> bool:
+    return any("packed" in cell for cell in thing.cells.values())
+
+
+def _is_wordy(key: Mapping[str, Any]) -> bool:
+    return any(not text.isdigit() for text in key.get("words", ()))
+
+
+def _flag(dice: Random) -> dict[str, Any]:
+    on, off = dice.choice((("on", "off"), ("1", "0"), ("Y", "N"), ("yes", "no"), ("up", "down")))
+    if dice.random() < 0.3:
+        on, off = off, on
+    return {"flag": {"on": [on], "off": [off]}}
+
+
+def _pin(dice: Random) -> dict[str, Any]:
+    style = dice.choice(("{port}{number}", "P{port}{number:02}", "P{port}{number}", "P{port}_{number}"))
+    return {"pin": style, "none": [dice.choice(("-", "none", "off"))]}
+
+
+def _element_key(dice: Random) -> dict[str, Any]:
+    named = dice.random() < 0.5
+    numbers = dice.sample(range(20), len(ELEMENTS))
+    return {"words": {f"e{n}" if named else str(n): one for n, one in zip(numbers, ELEMENTS, strict=True)}}
+
+
+def _single(dice: Random) -> dict[str, Any]:
+    scale = dice.choice((0.01, 0.1, 0.001, 0.05, {"by": 1, "places": 2}, {"by": 1, "places": 1}))
+    drive = dice.choice((("chip", "line", "none"), ("0", "1", "2"), ("2", "0", "1")))
+    return {
+        dice.choice(("volts.warn", "hush")): {"is": "battery.cell_warn_v", "decimal": scale},
+        "screen": {"is": "osd.drive", "words": dict(zip(drive, ("chip", "displayport", "off"), strict=True))},
+        "sticks": {"is": "receiver.channels", "integer": {"offset": dice.choice((0, 1, 4, 5))}},
+        "checks": {"is": "arming.checks", **_flag(dice)},
+        "power": {"is": "video.power_mw", "words": {"0": 25, "1": 100, "2": 200, "3": 600}},
+    }
+
+
+def _bare(full: Mapping[str, Any]) -> dict[str, Any]:
+    """The same kinds of lines, all their cells as texts that give nothing."""
+    made = dict(full)
+    for part in ("forms", "scopes"):
+        if part in full:
+            made[part] = [_bare(one) for one in full[part]]
+    for part in ("cells", "settings"):
+        if part in full:
+            made[part] = dict.fromkeys(full[part], "text")
+    return {name: value for name, value in made.items() if name not in ("gives", "key")}
 
 
 def _block(data: Mapping[str, Any]) -> str:
@@ -196,9 +336,10 @@ def _block(data: Mapping[str, Any]) -> str:
     return "# a draft\n" + "\n".join(block(data, 0)) + "\n"
 
 
-def _port_key(dice: Random, ports: tuple[str, ...]) -> dict[str, Any]:
+def _port_key(dice: Random, ports: tuple[str, ...], worded: bool) -> dict[str, Any]:
+    """How ports are called. ``worded``: by no bare number; in columns a sheet has to tell what one is."""
     numbers = [int(port[4:]) for port in ports]
-    kind = dice.choice(("base 0", "base 1", "stem 0", "stem 1", "own"))
+    kind = dice.choice(("stem 0", "stem 1") if worded else ("base 0", "base 1", "stem 0", "stem 1", "own"))
     if kind == "own":
         own = dice.sample(range(20, 60), len(ports))
         return {"words": {str(n): port for n, port in zip(own, ports, strict=True)}}
@@ -207,7 +348,8 @@ def _port_key(dice: Random, ports: tuple[str, ...]) -> dict[str, Any]:
     return {"words": {f"{stem}{n - shift}": port for n, port in zip(numbers, ports, strict=True)}}
 
 
-def _jobs(dice: Random) -> tuple[dict[str, Any], int]:
+def _jobs(dice: Random, family: str) -> tuple[dict[str, Any], int]:
+    """How jobs are written. No family: the comma is taken."""
     kind = dice.choice(("decimal", "hex", "blanks", "commas", "one word", "one number"))
     bits = dice.sample(range(16), len(JOBS))
     if kind in ("decimal", "hex"):
@@ -218,8 +360,10 @@ def _jobs(dice: Random) -> tuple[dict[str, Any], int]:
     }
     empty = dice.choice(("none", "-")) if kind != "one number" else "0"
     made: dict[str, Any] = {"of": {"words": words}, "empty": empty}
-    if kind in ("commas", "one number"):
+    if kind != "blanks" and family:
         made["separated"] = ","
+    elif kind == "commas":
+        made["separated"] = "+"
     return {"list": made}, len(JOBS) if kind in ("blanks", "commas") else 1
 
 
@@ -238,23 +382,76 @@ def _packed(dice: Random) -> tuple[dict[str, Any], tuple[int, int]]:
     return {"packed": fields, "written": dice.choice(("decimal", "hex"))}, (widths["column"], widths["row"])
 
 
+def sheet_of(made: Firmware, settings: Settings) -> Build:
+    """The build sheet of a craft that flies with a plain configuration."""
+    devices = [
+        {_KINDS[job]: {"port": port, "job": job, "rate_baud": settings["ports", port, "rate_baud"]}}
+        for port in made.ports
+        for job in _jobs_of(settings["ports", port, "functions"])
+    ]
+    pads = {f"M{n}": settings["outputs", str(n), "pin"] for n in range(1, 5)}
+    board = {"ports": {port: {} for port in made.ports}, "motor_pads": pads}
+    motors = {"places": {str(n): {"pad": f"M{n}"} for n in range(1, 5)}}
+    return build_from(
+        read_yaml(json.dumps({"board": board, "devices": devices, "motors": motors}), "build.yaml")
+    )
+
+
+def _jobs_of(value: Value) -> tuple[str, ...]:
+    return tuple(map(str, value)) if isinstance(value, tuple) else ()
+
+
 # The builder
+
+
+class Start(StrEnum):
+    """What the dialect is that the first lesson amends."""
+
+    SKELETON = "skeleton"  # the right kinds of lines, without any meaning
+    DRAFT = "draft"  # a draft of the first dump
+    SHEET = "sheet"  # a draft of the first dump and the craft's sheet
+
+
+class Refused(Struct):
+    """A lesson that was true and was refused."""
+
+    fact: Fact
+    text: str  # the dialect so far
+    before: Dump
+    after: Dump
+    why: str
 
 
 class School(Struct):
     """What came of the lessons."""
 
     text: str
+    first: Text  # the dump before all lessons
     study: Study
     lessons: int
+    drafted: frozenset[Path]  # shapes that the draft gave, before any lesson
+    refused: tuple[Refused, ...]
 
 
-def schooled(made: Firmware, dice: Random) -> School:
+def schooled(made: Firmware, dice: Random, start: Start) -> School:
     """Teach a firmware: one lesson for each kind of thing, then those that are asked for."""
-    text, now, number = made.skeleton, made.settings(dice), 0
-    dump = made.dump(now, "0.txt")
-    waiting: list[Fact] = [_first(made, now, path, dice) for path in _first_paths(now, dice)]
+    now, number = made.settings(dice, plain=start is Start.SHEET), 0
+    first = made.text(now, "0.txt")
+    text = made.skeleton
+    if start is not Start.SKELETON:
+        text = draft(first, sheet_of(made, now) if start is Start.SHEET else None).text
+    dialect = own_dialect(read_yaml(text, "own.yaml"))
+    drafted = frozenset(
+        Fact(path, "=", 0).shape
+        for path in read_dump(first, as_dialect(first, dialect)).model.leaves
+        if path in now
+    )
+    dump = read_statements(first, dialect.family)
+    waiting = [
+        Fact(path, "=", 0) for path in _first_paths(now, dice) if Fact(path, "=", 0).shape not in drafted
+    ]
     study = Study((), (), ())
+    refused: list[Refused] = []
     tried: set[object] = set()
     told_values: set[object] = set()
     while number < LESSONS_MOST:
@@ -277,13 +474,28 @@ def schooled(made: Firmware, dice: Random) -> School:
         told_values |= {(asked.shape, asked.value), (asked.shape, asked.was)}
         after = _changed(now, asked)
         number += 1
-        new = made.dump(after, f"{number}.txt")
+        new = read_statements(made.text(after, f"{number}.txt"), dialect.family)
         if new.text == dump.text:
             continue
-        taught = teach(read_yaml(text, "own.yaml"), dump, new, [asked])
-        assert not taught.refused, (asked, [out for out in taught.study.outcomes if not out.readings])
+        taught = _taught(text, dump, new, asked)
+        if isinstance(taught, Refused):
+            refused.append(taught)
+            now, dump = after, new
+            continue
         text, study, now, dump = taught.text, taught.study, after, new
-    return School(text, study, number)
+    return School(text, first, study, number, drafted, tuple(refused))
+
+
+def _taught(text: str, before: Dump, after: Dump, fact: Fact) -> Taught | Refused:
+    try:
+        taught = teach(read_yaml(text, "own.yaml"), before, after, [fact])
+    except Refusal as refusal:
+        return Refused(fact, text, before, after, refusal.what)
+    if taught.refused:
+        shapes = [out for out in taught.study.outcomes if out.status is Status.REFUTED]
+        why = "; ".join(f"{'.'.join(out.shape)} by {len(out.against)} lessons" for out in shapes)
+        return Refused(fact, text, before, after, why)
+    return taught
 
 
 def _first_paths(now: Settings, dice: Random) -> Iterator[Path]:
@@ -292,10 +504,6 @@ def _first_paths(now: Settings, dice: Random) -> Iterator[Path]:
         shapes.setdefault(Fact(path, "=", 0).shape, []).append(path)
     for paths in shapes.values():
         yield dice.choice(paths)
-
-
-def _first(made: Firmware, now: Settings, path: Path, dice: Random) -> Fact:
-    return Fact(path, "=", 0)
 
 
 def _current(made: Firmware, now: Settings, fact: Fact, dice: Random) -> Fact:
@@ -343,6 +551,8 @@ def _list_fact(made: Firmware, value: tuple[Any, ...], path: Path, one: Question
         return Fact(path, "-=", (there[0],)) if there else None
     words = JOBS if isinstance(one.value, Untold) else one.value
     free = [word for word in words if word in JOBS and word not in value] if isinstance(words, tuple) else []
+    if free and len(value) == made.most_jobs == 1:
+        return Fact(path, "=", (free[0],), value)
     if not free or len(value) >= made.most_jobs:
         if isinstance(one.value, Untold) and value:
             return Fact(path, "-=", (value[0],))
@@ -370,36 +580,44 @@ def _changed(now: Settings, fact: Fact) -> Settings:
 
 
 class Mark(Struct):
-    """How a taught dialect reads dumps that it was not taught with."""
+    """How a taught dialect reads dumps that it was not taught with, by the shapes of paths."""
 
     exact: int
     read: int
-    wrong: set[Path]  # shapes of which a value was read wrongly, and nothing said
-    settled: set[Path]
-    shapes: set[Path]
+    shapes: set[Path]  # all that the firmware has
+    settled: set[Path]  # that the dialect gives as certain
+    asked: set[Path]  # of which something is still open, and said to be
+    wrong: set[Path]  # of which a value was read wrongly, and nothing said
+    silent: set[Path]  # of which a value was not read, and nothing said
 
 
 def marked(made: Firmware, school: School, dice: Random, dumps: int) -> Mark:
     """Read other dumps by the truth and by what was taught."""
     own = own_dialect(read_yaml(school.text, "own.yaml"))
-    mark = Mark(0, dumps, set(), set(), set())
+    settled, asked = set(school.drafted), set()
     for out in school.study.outcomes:
-        mark.shapes.add(out.shape)
-        if out.status is Status.SETTLED:
-            mark.settled.add(out.shape)
+        (settled.add if out.status is Status.SETTLED else settled.discard)(out.shape)
+        if out.questions or out.status is not Status.SETTLED:
+            asked.add(out.shape)
+    mark = Mark(0, dumps, set(), settled, asked, set(), set())
     for n in range(dumps):
-        text = made.text(made.settings(dice), f"held-back-{n}.txt")
-        true = read_dump(text, as_dialect(text, made.truth)).model.leaves
+        settings = made.settings(dice)
+        text = made.text(settings, f"held-back-{n}.txt")
         reading = read_dump(text, as_dialect(text, own))
-        strange = [leaf.value for leaf in reading.model.leaves.values()]
-        same = {path: leaf.value for path, leaf in true.items()}
-        read = {path: leaf.value for path, leaf in reading.model.leaves.items()}
-        mark.exact += {k: _set(v) for k, v in same.items()} == {k: _set(v) for k, v in read.items()}
-        for path, value in read.items():
-            said = isinstance(value, tuple) and any(nameless(word) for word in value)
-            if not said and _set(same.get(path, UNTOLD)) != _set(value):
-                mark.wrong.add(Fact(path, "=", 0).shape)
-        assert strange
+        read = {path: leaf.value for path, leaf in reading.model.leaves.items() if path[0] != "firmware"}
+        if made.numbered:  # the number of an output is its motor's
+            read = {path: value for path, value in read.items() if path != ("outputs", str(value), "motor")}
+        mark.shapes |= {Fact(path, "=", 0).shape for path in settings}
+        mark.exact += {path: _set(value) for path, value in settings.items()} == {
+            path: _set(value) for path, value in read.items()
+        }
+        for path in settings.keys() | read.keys():
+            value, shape = read.get(path, UNTOLD), Fact(path, "=", 0).shape
+            strange = isinstance(value, tuple) and any(map(nameless, value))
+            if value is UNTOLD and not (reading.doubts or reading.unknown or shape in asked):
+                mark.silent.add(shape)
+            elif value is not UNTOLD and not strange and _set(settings.get(path, UNTOLD)) != _set(value):
+                mark.wrong.add(shape)
     return mark
 
 
