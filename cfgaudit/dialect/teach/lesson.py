@@ -261,6 +261,8 @@ def pairs(dialect: Dialect, lesson: Lesson) -> tuple[Pair, ...]:
     made = []
     for one in lesson.changed:
         before, after = _read(dialect, one.under, one.before), _read(dialect, one.under, one.after)
+        if any(text and isinstance(row, Untold) for text, row in ((one.before, before), (one.after, after))):
+            continue  # of which the dialect knows one side only is no line that came or went
         if isinstance(before, Untold) and isinstance(after, Untold):
             continue
         if not isinstance(before, Untold) and not isinstance(after, Untold) and before.spot != after.spot:
@@ -268,6 +270,11 @@ def pairs(dialect: Dialect, lesson: Lesson) -> tuple[Pair, ...]:
         else:
             made.append(Pair(one, before, after))
     return tuple(made)
+
+
+def known(dialect: Dialect, under: str, text: str) -> bool:
+    """Whether the dialect has a form or a setting for a line."""
+    return not isinstance(_read(dialect, under, text), Untold)
 
 
 def _read(dialect: Dialect, under: str, text: str) -> Row | Untold:

@@ -47,12 +47,12 @@ class Mask(Struct, frozen=True):
             yield from state
 
     def _moved(
-        self, before: int | Untold, after: int | Untold, added: Collection[str], taken: Collection[str]
+        self, before: int | Untold, after: int | Untold, added: set[str], taken: set[str]
     ) -> Iterator[Mask]:
         if isinstance(before, Untold) or isinstance(after, Untold):
             there, words = (after, added) if isinstance(before, Untold) else (before, taken)
-            if isinstance(there, Untold):
-                return
+            if isinstance(there, Untold) or not words or words != added | taken:
+                return  # nothing is added by a line that goes, nor taken by one that comes
             every = sorted(bits_of(there))
             for chosen in permutations(every, len(words)):
                 yield from self._with(zip(chosen, sorted(words), strict=True))
@@ -132,9 +132,13 @@ class Listed(Struct, frozen=True):
             if on is not None and not isinstance(after, Untold):
                 state = [made for one in state for made in one._named(after, on)]
             elif on is None and isinstance(before, Untold) and not isinstance(after, Untold):
+                if taken:
+                    return  # nothing is taken off a line that comes
                 chosen = permutations(after, len(added))
                 state = [m for c in chosen for m in self._with(zip(c, sorted(added), strict=True))]
             elif on is None and isinstance(after, Untold) and not isinstance(before, Untold):
+                if added:
+                    return
                 chosen = permutations(before, len(taken))
                 state = [m for c in chosen for m in self._with(zip(c, sorted(taken), strict=True))]
             elif on is None and not isinstance(before, Untold) and not isinstance(after, Untold):

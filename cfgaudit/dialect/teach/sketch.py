@@ -10,7 +10,8 @@ from typing import Any
 from msgspec import Struct, field
 
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.teach.lesson import Changed, Spoken, spoken_lines
+from cfgaudit.dialect.form import Form
+from cfgaudit.dialect.teach.lesson import Changed, Spoken, known, spoken_lines
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
@@ -35,10 +36,12 @@ def sketched(
     draft = Draft(copy.deepcopy(dict(data)))
     every = [one for dump in dumps for one in dump.statements]
     for changed in lines:
-        text = changed.after or changed.before
-        typed = Text("", f"{text}\n", "utf-8", mark=False)
-        statement = read_statements(typed, dialect.family).statements[0]
+        texts = dict.fromkeys(text for text in (changed.before, changed.after) if text)
+        strange = [text for text in texts if not known(dialect, changed.under, text)]
+        statement = _statement(dialect, [*texts, *strange][-1])
         if not statement.words or statement.kind is Kind.STRAY:
+            continue
+        if len(strange) < len(texts) and _widened(draft, dialect, statement):
             continue
         alike = [one.words for one in every if _alike(dialect, one, statement, changed.under)]
         start = _value_word(dialect, statement)
@@ -54,6 +57,29 @@ def sketched(
             forms.append(form)
             draft.notes.append(f"new form {form['line']!r}")
     return draft
+
+
+def _statement(dialect: Dialect, text: str) -> Statement:
+    return read_statements(Text("", f"{text}\n", "utf-8", mark=False), dialect.family).statements[0]
+
+
+def _widened(draft: Draft, dialect: Dialect, statement: Statement) -> bool:
+    """Let the last cell of a form take all words that follow, if only that keeps a line from fitting."""
+    for scope, home in zip(dialect.scopes, (draft.data, *draft.data.get("scopes", ())), strict=True):
+        for form, spec in zip(scope.forms, home.get("forms", ()), strict=False):
+            if _fits_but_for_the_last(form, statement.words):
+                draft.notes.append(f"the last cell of {form.line.text!r} takes all that follows")
+                spec["line"] = f"{form.line.text[:-1]}...}}"
+                return True
+    return False
+
+
+def _fits_but_for_the_last(form: Form, words: Sequence[str]) -> bool:
+    *first, last = form.line.words
+    if form.line.tail or not first or len(words) <= len(form.line.words):
+        return False
+    plain = _HOLE.fullmatch(last.text) and last.text[1:-1] not in form.key
+    return bool(plain) and all(one.match(text) is not None for one, text in zip(first, words, strict=False))
 
 
 def _alike(dialect: Dialect, one: Statement, other: Statement, under: str) -> bool:
