@@ -18,6 +18,7 @@ _PORT_WORDS = frozenset(
     {"serial", "uart", "port", "ports", "link", "links", "line", "com", "tty", "u", "usart", "wire", "bus"}
 )
 _SEPARATORS = (",", "+", "|", "/", ";", "&")
+_BITS_A_MASK = 5  # the highest bit from which on a few powers of two are no running numbers
 _JOBS_A_MASK = 3  # powers of two, of different jobs, from which on they are no running numbers
 
 
@@ -215,7 +216,7 @@ def _numbered(name: str, number: int) -> str:
 def _readings(
     table: Table, jobs: Mapping[str, tuple[str, ...]], tree: sheet.Tree, own_numbers: bool
 ) -> Iterator[Reading]:
-    plain = own_numbers and all(map(str.isdecimal, table.names))
+    plain = own_numbers and all(map(str.isdecimal, table.names)) and not _has_stem(table)
     for mapped in _own_mappings(table, jobs, tree) if plain else mappings(table.names, tree):
         if not jobs.keys() <= set(mapped.ports.values()):
             continue
@@ -224,6 +225,13 @@ def _readings(
             rates = look.rates([*field.texts.values()]) or _rate_fits(field, mapped, tree)
             if jobs.keys() <= by_port.keys() and not rates:
                 yield from _field_readings(mapped, field, by_port, jobs)
+
+
+def _has_stem(table: Table) -> bool:
+    """Whether the rows write letters before a port's number (``p4``): a name, as others have it."""
+    (_, line, _), cell = table.named_by[0]
+    words = re.split(r"[ ,]", line)
+    return any(f"{{{cell}}}" in word and not word.startswith("{") for word in words[1:])
 
 
 def _field_readings(
@@ -253,8 +261,8 @@ def _as_bits(
             return None
     if len(set(bits.values())) != len(bits):
         return None
-    if not is_hex and (len(bits) < _JOBS_A_MASK or max(bits) < _JOBS_A_MASK):
-        return None  # 1, 2 and 4 may be running numbers as well
+    if not is_hex and (len(bits) < _JOBS_A_MASK or max(bits) < _BITS_A_MASK):
+        return None  # 1, 4 and 8 may be running numbers as well
     others = {port: mask for port, mask in masks.items() if port not in jobs}
     if any(mask >> n & 1 for mask in others.values() for n in bits):
         return None

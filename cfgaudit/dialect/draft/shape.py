@@ -480,7 +480,7 @@ def _ends_in_list(lines: Sequence[_At]) -> bool:
     listed = {word for words in ends for word in words}
     if not {kind(word) for word in listed} <= {"word", "numbered", "nothing"}:
         return False
-    if len(listed) < 2 or flag([*listed]) or pins([word.upper() for word in listed]):
+    if len(listed) < 2 or flag([*listed]) or pins([word for word in listed if not word[0].islower()]):
         return False
     if len({len(words) for words in ends}) == 1:
         column = [words[0] for words in ends]  # a number in every word, each once, is an index
