@@ -371,7 +371,9 @@ def test_facts_that_are_none(fact: str, said: str, mine: pathlib.Path) -> None:
 
 def test_dumps_that_do_not_differ(mine: pathlib.Path) -> None:
     line = not_taught(mine, KNOWN, PICTURE)
-    assert line.startswith(f"{KNOWN} and {KNOWN} do not differ, so they cannot tell what changed; make ")
+    assert line.startswith(
+        f"{KNOWN}:1:1: {KNOWN} and {KNOWN} do not differ, so they cannot tell what changed; make "
+    )
 
 
 def test_a_fact_that_no_line_explains(mine: pathlib.Path) -> None:

@@ -16,6 +16,7 @@ from cfgaudit.dialect.teach.fact import UNTOLD, Fact, Untold, fact
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
+from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed
 from cfgaudit.model.refusal import Refusal
 
@@ -119,7 +120,7 @@ def changes(dialect: Dialect, before: Sequence[Statement], after: Sequence[State
     if max(len(gone), len(come)) > CHANGED_MOST:
         what = f"{max(len(gone), len(come))} lines differ, more than a change made on purpose would change"
         mend = "make one change, dump right before it and right after it, and both dumps in the same way"
-        raise Refusal(what, mend)
+        raise Refusal(what, mend, Place(after[0].file if after else "", 1, 1))
     kinds: dict[tuple[str, str], list[_Cut]] = {}
     for under, text in come:
         cut = _cut(text)

@@ -183,7 +183,7 @@ def _selected(
     selectors = {one.under for dump in dumps for one in _under(dialect, dump, first)}
     typed = read_statements(Text("", f"{under}\n", "utf-8", mark=False), dialect.family).statements[0]
     for n, scope in enumerate(dialect.scopes[1:]):
-        if len(selectors) > 1 and scope.opens and scope.opens.match(typed):
+        if len(selectors) > 1 and scope.opens and scope.opens.match(typed) is not None:
             found: dict[str, Any] = draft.data["scopes"][n]
             return found
     return draft.data

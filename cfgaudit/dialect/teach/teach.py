@@ -20,6 +20,7 @@ from cfgaudit.dialect.teach.write import written
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import Path
+from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, read_yaml
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.value import Value
@@ -48,7 +49,8 @@ def teach(placed: Placed, before: Dump, after: Dump, facts: Sequence[Fact]) -> T
         raise Refusal("a lesson needs a fact", "say what was changed with --fact")
     if not changed:
         what = f"{before.file} and {after.file} do not differ, so they cannot tell what changed"
-        raise Refusal(what, "make the change in the firmware, keep it there, and dump again")
+        mend = "make the change in the firmware, keep it there, and dump again"
+        raise Refusal(what, mend, Place(after.file, 1, 1))
     lesson = Lesson(len(earlier) + 1, tuple(facts), changed)
     same = [one for one in earlier if (set(one.facts), one.changed) == (set(facts), changed)]
     lessons = earlier if same else (*earlier, lesson)

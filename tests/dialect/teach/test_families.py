@@ -95,6 +95,18 @@ def test_a_new_setting_under_several_selectors_belongs_to_them() -> None:
     assert desk.value("profiles.2.yaw_gain") == 52
 
 
+def test_a_selector_line_without_cells_has_settings_too() -> None:
+    base = (
+        CONSOLE
+        + 'scopes:\n  - opens: "radio"\n    settings: {a: text}\n  - opens: "screen"\n    settings: {b: text}\n'
+    )
+    desk = Desk(base, "radio\nspeech := w1\nscreen\nspeech := w2\n")
+    taught = desk.lesson("screen\nspeech := w2", "screen\nspeech := w3", "osd.drive = chip")
+    assert not taught.refused
+    scopes = read_yaml(taught.text, "own.yaml").data["scopes"]  # type: ignore[call-overload, index]
+    assert [sorted(scope["settings"]) for scope in scopes] == [["a"], ["b", "speech"]]  # type: ignore[index, call-overload, union-attr, arg-type]
+
+
 def test_the_last_selector_line_says_the_profile_in_use() -> None:
     desk = Desk(SELECTED, "tune 0\ngain.roll := 45\ntune 1\ngain.roll := 50\ntune 0\n")
     _taught(desk, ("50\ntune 0\n", "50\ntune 1\n", "profiles.active = 2 was 1"))
