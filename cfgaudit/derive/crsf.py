@@ -18,7 +18,6 @@ SYNC = 0xC8
 FRAME_MAX_BYTES = 64
 RC_CHANNELS = 16
 RC_TYPE = 0x16
-BITS_PER_BYTE_ON_LINE = 10  # 8N1: a start and a stop bit around eight
 
 # Bits per second by wiring, from the specification; the third is what most receivers ship with.
 DUAL_WIRE_BAUD = 416_666
@@ -69,11 +68,6 @@ FRAME_TYPES: Mapping[int, FrameType] = MappingProxyType(
         0x1E: FrameType("attitude", 6),
     }
 )
-
-
-def frame_us(frame_bytes: int, baud: int) -> float:
-    """Time in µs that a frame keeps the line busy; ``baud`` > 0."""
-    return frame_bytes * BITS_PER_BYTE_ON_LINE * 1e6 / baud
 
 
 def us_of(ticks: int) -> float:

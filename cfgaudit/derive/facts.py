@@ -55,6 +55,6 @@ def facts(
         "rotor": partial(rotor, model, build),
         "serial": partial(serial, model, build),
         "uart": partial(uart, model, build),
-        "video": partial(video, model, build),
+        "video": partial(video, build),
     }
     return {name: section() for name, section in sections.items() if name in wanted}

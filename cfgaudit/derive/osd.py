@@ -30,7 +30,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 
@@ -100,6 +100,8 @@ def _canvas(model: Tree) -> Canvas | Missing:
         case "displayport" if standard not in CHIP:
             sides = (("model.osd.columns", columns), ("model.osd.rows", rows))
             return Missing(tuple(path for path, side in sides if not side))
+    if standard and standard not in CHIP:
+        return Missing(("model.osd.standard",), f"no canvas is known for {standard} drawn by {drive}")
     return CHIP[standard] if standard else Missing(("model.osd.standard",))
 
 
@@ -114,13 +116,18 @@ class _Unit(Struct, frozen=True):
 def _unit(model: Tree, build: Tree) -> _Unit | None:
     """The one digital unit of the sheet with the grid it draws, if that decides the canvas."""
     units = [one for one in entries(build, "devices") if word(one[1], "job") == "displayport"]
-    grids = [*_grids(words(units[0][1], "canvas"))] if len(units) == 1 else []
-    if not grids or word(model, "osd", "drive") in ("", "off"):
+    grid = drawn(model, words(units[0][1], "canvas")) if len(units) == 1 else None
+    if grid is None or word(model, "osd", "drive") in ("", "off"):
         return None
-    columns, rows = whole(model, "osd", "columns"), whole(model, "osd", "rows")
-    drawn = next((grid for grid in grids if (grid.columns, grid.rows) == (columns, rows)), grids[0])
     ((index, device),) = units
-    return _Unit(index, word(device, "name") or word(device, "kind"), drawn)
+    return _Unit(index, word(device, "name") or word(device, "kind"), grid)
+
+
+def drawn(model: Tree, sizes: Iterable[str]) -> Canvas | None:
+    """Of the grids that a unit draws the one that is set, else the first; None if none is told."""
+    grids = [*_grids(sizes)]
+    asked = (whole(model, "osd", "columns"), whole(model, "osd", "rows"))
+    return next((grid for grid in grids if (grid.columns, grid.rows) == asked), grids[0] if grids else None)
 
 
 def _named(model: Tree) -> str:
@@ -172,7 +179,7 @@ def _units(build: Tree) -> Iterator[tuple[str, Figure]]:
         )
 
 
-def _grids(sizes: tuple[str, ...]) -> Iterator[Canvas]:
+def _grids(sizes: Iterable[str]) -> Iterator[Canvas]:
     for size in sizes:
         try:
             yield canvas(size)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from decimal import ROUND_HALF_UP, Decimal
 
 from msgspec import Struct
@@ -51,17 +50,6 @@ def figure(value: float, digits: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def absent(**inputs: object) -> Missing | None:
-    """What is missing of several inputs, by their paths with ``__`` for dots; None if nothing is."""
-    needs = tuple(path.replace("__", ".") for path, value in inputs.items() if value is None)
-    return Missing(needs) if needs else None
-
-
-def first_missing(values: Iterable[object]) -> Missing | None:
-    """The first of several figures that could not be had."""
-    return next((one for one in values if isinstance(one, Missing)), None)
-
-
-def judged_by(rows: Iterable[Quantity]) -> Iterator[str]:
-    """The rules that judge these figures, each once."""
-    yield from dict.fromkeys(rule for row in rows for rule in row.rules)
+def said(value: object, digits: int = 6) -> str:
+    """An input in a sum; "?" for one that nobody told, whose sum is not shown then."""
+    return figure(value, digits) if isinstance(value, int | float) and not isinstance(value, bool) else "?"

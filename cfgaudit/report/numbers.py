@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table, figure
-from cfgaudit.report.cautions import AUDIT_LIMIT
+from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING
 from cfgaudit.report.paper import AuditPaper
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Style, painter
@@ -34,6 +34,7 @@ def _lines(paper: AuditPaper, tables: Sequence[Table]) -> Iterator[Line]:
         yield (("strong", f"{table.subject}"), ("plain", f"  {table.title}"))
         yield from _table(table)
     yield _BLANK
+    yield from ((("plain", caution),) for caution in STANDING)
     yield (("strong", AUDIT_LIMIT),)
 
 

@@ -11,7 +11,10 @@ from cfgaudit.derive.facts import facts
 from cfgaudit.derive.missing import Missing
 from cfgaudit.model.devices import JOBS
 
-SECTIONS = ("battery", "file", "identity", "modes", "motors", "osd", "receiver", "serial")
+SECTIONS = (
+    "alignment", "battery", "file", "identity", "line", "log", "mixer", "modes", "motors", "osd", "power",
+    "receiver", "rotor", "serial", "uart", "video",
+)  # fmt: skip
 
 ports = st.sampled_from(["USB", "UART1", "UART6", "none", ""])
 jobs = st.sampled_from([*JOBS, "", "none", "bit9"])

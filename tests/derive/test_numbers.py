@@ -44,6 +44,7 @@ def test_each_figure_has_a_sum_that_speaks_of_figures(craft: str) -> None:
 def test_without_inputs_every_figure_says_what_it_needs(subject: str) -> None:
     for table in tables({}, {}, (subject,)):
         assert table.subject == subject
+        assert table.rows
         for row in table.rows:
             assert isinstance(row.value, Missing), row
             assert row.value.needs

@@ -12,6 +12,7 @@ from crsf_parser.handling import crsf_frame_crc
 from crsf_parser.payloads import PAYLOADS_SIZE
 
 from cfgaudit.derive import crsf
+from cfgaudit.derive.line.framing import bits_a_byte, frame_us
 from tests.published.rows import rows
 
 # crsf-parser reads a heartbeat of one byte and a video transmitter frame that the specification
@@ -77,6 +78,6 @@ def test_sizes_agree_with_reference_decoder() -> None:
 def test_frame_time(row: dict[str, str]) -> None:
     """Rates and the 26-byte channel frame: specification, Hardware section; 420,000 from memory."""
     assert int(row["baud"]) in {crsf.DUAL_WIRE_BAUD, crsf.SINGLE_WIRE_BAUD, crsf.COMMON_BAUD}
-    assert int(row["bits_per_char"]) == crsf.BITS_PER_BYTE_ON_LINE
+    assert int(row["bits_per_char"]) == bits_a_byte(row["format"])
     assert crsf.FRAME_TYPES[crsf.RC_TYPE].frame_bytes == int(row["frame_bytes"])
-    assert crsf.frame_us(26, int(row["baud"])) == pytest.approx(float(row["frame_us"]), abs=0.051)
+    assert frame_us(26, int(row["baud"]), row["format"]) == pytest.approx(float(row["frame_us"]), abs=0.051)

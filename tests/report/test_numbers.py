@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import re
+
 from cfgaudit.report.cautions import AUDIT_LIMIT
 from cfgaudit.report.numbers import numbers_text
 from cfgaudit.report.style import COLOUR
@@ -41,4 +43,5 @@ def test_nothing_hostile_reaches_the_terminal() -> None:
 def test_colours_change_nothing_but_colour() -> None:
     plain = [*numbers_text(PAPER, TABLES)]
     coloured = [*numbers_text(PAPER, TABLES, COLOUR)]
-    assert len(plain) == len(coloured)
+    assert plain != coloured
+    assert plain == [re.sub(r"\x1b\[[0-9;]*m", "", line) for line in coloured]

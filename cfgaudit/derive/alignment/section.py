@@ -5,12 +5,11 @@
     set                 the board's rotation as the dump has it: roll_deg, pitch_deg, yaw_deg
     mounted             as the build sheet has it
     apart_deg           the angle between the two: 0 if they are the same rotation, however written
-    determinant         of the set rotation's matrix
 """
 
 from __future__ import annotations
 
-from cfgaudit.derive.alignment.rotation import Angles, apart_deg, determinant
+from cfgaudit.derive.alignment.rotation import Angles, apart_deg
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, branch, told
 
@@ -28,7 +27,6 @@ def alignment(model: Tree, build: Tree) -> Section:
         "set": _told(as_set),
         "mounted": _told(mounted),
         "apart_deg": apart,
-        "determinant": as_set if isinstance(as_set, Missing) else round(determinant(as_set.matrix), 6),
     }
 
 

@@ -11,6 +11,8 @@ from types import MappingProxyType
 
 from msgspec import Struct
 
+from cfgaudit.derive import crsf
+
 PLAIN = "8N1"  # what everything here uses unless its frame says otherwise
 
 _UBX = "pyubx2 1.4.0: payload + 8 bytes"
@@ -27,10 +29,20 @@ class Frame(Struct, frozen=True):
     format: str = PLAIN
 
 
+def _framed(protocol: str, payload: Mapping[str, int], around: int, source: str) -> Mapping[str, Frame]:
+    """Messages of one protocol, from the bytes of their payloads and those around each."""
+    frames = {name: Frame(f"{protocol} {name}", size + around, source) for name, size in payload.items()}
+    return MappingProxyType(frames)
+
+
 # By the words of receiver.link and of a receiver's ``speaks``: the frame that carries the channels.
 RECEIVER: Mapping[str, Frame] = MappingProxyType(
     {
-        "crsf": Frame("CRSF channels", 26, "tbs-crsf-spec 1285bbc, frame 0x16: 22 bytes of payload + 4"),
+        "crsf": Frame(
+            "CRSF channels",
+            crsf.FRAME_TYPES[crsf.RC_TYPE].frame_bytes,
+            "tbs-crsf-spec 1285bbc, frame 0x16: 22 bytes of payload + 4",
+        ),
         "sbus": Frame("SBUS channels", 25, "Zephyr's drivers/input/input_sbus.c", "8E2"),
         "ibus": Frame("IBUS channels", 32, "IBusBM.cpp of bmellink/IBusBM"),
         "sumd": Frame("SUMD, 16 channels", 37, "README of redmilenium/SUMD: 3 + 2 × 16 + 2 bytes"),
@@ -41,37 +53,29 @@ RECEIVER: Mapping[str, Frame] = MappingProxyType(
 )
 
 # UBX messages of a position receiver, by class and name.
-UBX: Mapping[str, Frame] = MappingProxyType(
-    {
-        name: Frame(f"UBX {name}", size, _UBX)
-        for name, size in (
-            ("NAV-PVT", 100),
-            ("NAV-POSLLH", 36),
-            ("NAV-VELNED", 44),
-            ("NAV-SOL", 60),
-            ("NAV-STATUS", 24),
-            ("NAV-DOP", 26),
-            ("NAV-TIMEUTC", 28),
-        )
-    }
-)
+_UBX_PAYLOAD = {
+    "NAV-PVT": 92,
+    "NAV-POSLLH": 28,
+    "NAV-VELNED": 36,
+    "NAV-SOL": 52,
+    "NAV-STATUS": 16,
+    "NAV-DOP": 18,
+    "NAV-TIMEUTC": 20,
+}
+UBX: Mapping[str, Frame] = _framed("UBX", _UBX_PAYLOAD, 8, _UBX)
 NMEA = Frame("NMEA 0183 sentence, the longest", 82, "NMEA 0183 3.01, section 5.3: 82 characters at most")
 
 # MAVLink 2 messages without signature, at their full length: trailing zeros may be left out on the line.
-MAVLINK: Mapping[str, Frame] = MappingProxyType(
-    {
-        name: Frame(f"MAVLink {name}", size, _MAVLINK)
-        for name, size in (
-            ("HEARTBEAT", 21),
-            ("SYS_STATUS", 55),
-            ("PARAM_VALUE", 37),
-            ("GPS_RAW_INT", 64),
-            ("ATTITUDE", 40),
-            ("GLOBAL_POSITION_INT", 40),
-            ("RC_CHANNELS", 54),
-            ("VFR_HUD", 32),
-            ("BATTERY_STATUS", 66),
-        )
-    }
-)
+_MAVLINK_PAYLOAD = {
+    "HEARTBEAT": 9,
+    "SYS_STATUS": 43,
+    "PARAM_VALUE": 25,
+    "GPS_RAW_INT": 52,
+    "ATTITUDE": 28,
+    "GLOBAL_POSITION_INT": 28,
+    "RC_CHANNELS": 42,
+    "VFR_HUD": 20,
+    "BATTERY_STATUS": 54,
+}
+MAVLINK: Mapping[str, Frame] = _framed("MAVLink", _MAVLINK_PAYLOAD, 12, _MAVLINK)
 ESC = Frame("ESC report", 10, "an ESC vendor's page, docs.hargravetechnologies.com: serial telemetry")

@@ -14,6 +14,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from cfgaudit.derive.canvas import Canvas
+
 MSP_OVERHEAD_BYTES = 6  # $ M, direction, size, command, checksum
 COMMAND_BYTES = 1  # clear, string or show
 STRING_BYTES = 3  # row, column, attribute
@@ -36,9 +38,9 @@ class Redraw(Struct, frozen=True):
         return sum(self.strings) + self.around_bytes
 
 
-def full(columns: int, rows: int) -> Redraw:
+def full(canvas: Canvas) -> Redraw:
     """The whole canvas anew, a string for each row."""
-    return Redraw((columns,) * rows)
+    return Redraw((canvas.columns,) * canvas.rows)
 
 
 def typical(widths: Sequence[int]) -> Redraw:

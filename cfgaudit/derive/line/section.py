@@ -26,10 +26,13 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from cfgaudit.derive.canvas import Canvas
+from cfgaudit.derive.line.frames import PLAIN
 from cfgaudit.derive.line.framing import capacity_bytes, frame_us
 from cfgaudit.derive.line.redraw import Redraw, full, typical
 from cfgaudit.derive.line.streams import Stream, framing_of, streams_of
 from cfgaudit.derive.missing import Figure, Missing, Section
+from cfgaudit.derive.osd import drawn
 from cfgaudit.derive.tree import Tree, branch, branches, entries, told, whole, word, words
 from cfgaudit.derive.wiring import rate_of
 
@@ -86,14 +89,13 @@ class Screen(Struct, frozen=True):
 
     name: str
     baud: int
-    columns: int
-    rows: int
+    canvas: Canvas
     whole: Redraw
     shown: Redraw
 
     def ms(self, redraw: Redraw) -> float:
         """How long a redraw is on the line, in ms."""
-        return frame_us(redraw.bytes, self.baud, "8N1") / 1000
+        return frame_us(redraw.bytes, self.baud, PLAIN) / 1000
 
 
 def line(model: Tree, build: Tree) -> Section:
@@ -130,15 +132,13 @@ def screens(model: Tree, build: Tree) -> Iterator[tuple[str, Screen | Missing]]:
         if word(device, "job") != "displayport" or not port:
             continue
         baud = _baud(model, port, "displayport")
-        sizes = [tuple(map(int, size.split("x"))) for size in words(device, "canvas")]
-        asked = (whole(model, "osd", "columns"), whole(model, "osd", "rows"))
+        grid = drawn(model, words(device, "canvas"))
         if isinstance(baud, Missing):
             yield name, baud
-        elif not sizes:
+        elif grid is None:
             yield name, Missing((f"build.devices.{index}.canvas",))
         else:
-            columns, rows = next((size for size in sizes if size == asked), sizes[0])
-            yield name, Screen(name, baud, columns, rows, full(columns, rows), typical(tuple(_shown(model))))
+            yield name, Screen(name, baud, grid, full(grid), typical(tuple(_shown(model))))
 
 
 def _shown(model: Tree) -> Iterator[int]:
@@ -150,7 +150,10 @@ def _shown(model: Tree) -> Iterator[int]:
 
 def _baud(model: Tree, port: str, job: str) -> int | Missing:
     path, baud = rate_of(branch(model, "ports", port), job)
-    return Missing((".".join(("model.ports", port, *path)),)) if baud is None else baud
+    if baud is not None and baud > 0:
+        return baud
+    reason = "" if baud is None else f"nothing comes over {port} at {baud} baud"
+    return Missing((".".join(("model.ports", port, *path)),), reason)
 
 
 def _load_figures(load: Load | Missing) -> Figure:
@@ -173,9 +176,9 @@ def _screen_figures(screen: Screen | Missing) -> Figure:
         return dict.fromkeys(("cells", "bytes", "ms", "per_s", "typical_ms"), screen)
     ms = screen.ms(screen.whole)
     return {
-        "size": f"{screen.columns}x{screen.rows}",
+        "size": str(screen.canvas),
         "baud": screen.baud,
-        "cells": screen.columns * screen.rows,
+        "cells": screen.canvas.cells,
         "bytes": screen.whole.bytes,
         "ms": round(ms, 1),
         "per_s": round(1000 / ms, 1),

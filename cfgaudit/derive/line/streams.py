@@ -10,10 +10,11 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
+from cfgaudit.derive.inputs import above_zero
 from cfgaudit.derive.line.frames import ESC, MAVLINK, NMEA, PLAIN, RECEIVER, UBX, Frame
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import figure
-from cfgaudit.derive.tree import Tree, branch, branches, told, whole, word, words
+from cfgaudit.derive.tree import Tree, branch, branches, whole, word, words
 
 INWARD, OUTWARD = "to the board", "from the board"
 _DECLARED = "the build sheet"
@@ -73,8 +74,8 @@ def _receiver(device: Tree, at: str) -> Iterator[Stream | Missing]:
 def _gnss(device: Tree, at: str) -> Iterator[Stream | Missing]:
     messages = words(device, "messages")
     speaks = word(device, "speaks").lower()
-    if not speaks:
-        yield Missing((f"{at}.speaks",))
+    if speaks not in ("ubx", "nmea"):
+        yield Missing((f"{at}.speaks",), f"what {speaks} sends is not known here" if speaks else "")
         return
     if not messages:
         yield Missing((f"{at}.messages",))
@@ -91,12 +92,13 @@ def _mavlink(device: Tree, at: str) -> Iterator[Stream | Missing]:
     messages = branch(device, "messages")
     if not messages:
         yield Missing((f"{at}.messages",))
-    for name, per_s in messages.items():
+    for name in messages:
         frame = MAVLINK.get(name.upper())
-        if frame is None or not isinstance(per_s, int | float):
-            yield Missing((f"{at}.messages",), f"the size of {name} is not known here")
+        often = above_zero(messages, f"{at}.messages", name)
+        if frame is None or isinstance(often, Missing):
+            yield Missing((f"{at}.messages",), "" if frame else f"the size of {name} is not known here")
         else:
-            yield Stream(frame, per_s, OUTWARD)
+            yield Stream(frame, often, OUTWARD)
 
 
 def _reports(device: Tree, build: Tree, at: str) -> Iterator[Stream | Missing]:
@@ -109,18 +111,18 @@ def _reports(device: Tree, build: Tree, at: str) -> Iterator[Stream | Missing]:
 
 
 def _log(device: Tree, model: Tree, at: str) -> Stream | Missing:
-    size, rate = whole(device, "record_bytes"), told(model, "logging", "rate_hz")
+    size, rate = whole(device, "record_bytes"), above_zero(model, "model", "logging", "rate_hz")
     if size is None:
         return Missing((f"{at}.record_bytes",))
-    if not isinstance(rate, int | float):
-        return Missing(("model.logging.rate_hz",))
+    if isinstance(rate, Missing):
+        return rate
     return Stream(Frame("log record", size, _DECLARED), rate, OUTWARD)
 
 
 def _stream(frame: Frame, device: Tree, keys: tuple[str, ...], at: str, way: str) -> Stream | Missing:
     for key in keys:
-        per_s = told(device, key)
-        if isinstance(per_s, int | float) and not isinstance(per_s, bool):
+        per_s = above_zero(device, at, key)
+        if not isinstance(per_s, Missing):
             return Stream(frame, per_s, way)
     return Missing((f"{at}.{keys[0]}",))
 

@@ -12,15 +12,19 @@ from cfgaudit.derive.tree import Tree
 
 _LOAD_RULES = ("serial/line-overfull", "serial/line-nearly-full")
 _REDRAW_RULES = ("osd/redraw-slow",)
+_TITLE = "what the serial lines carry"
 _FRAMING = "ST RM0090 rev 11, section 30.3.1: start, data, parity and stop bits"
 _REDRAW = "MSP version 1 frames; the messages of DisplayPort are common practice, from memory"
 
 
 def table(model: Tree, build: Tree) -> Table:
     """What each device's line must carry, and what it can."""
+    if "devices" not in build:
+        gap = Missing(("build.devices",))
+        return Table("line", _TITLE, (Quantity("", "load", gap, "bytes/s", "", "", _LOAD_RULES),))
     rows = [row for name, load in loads(model, build) for row in _load_rows(name, load)]
     rows += [row for name, screen in screens(model, build) for row in _screen_rows(name, screen)]
-    return Table("line", "what the serial lines carry", tuple(rows))
+    return Table("line", _TITLE, tuple(rows))
 
 
 def _load_rows(name: str, load: Load | Missing) -> Iterator[Quantity]:
@@ -77,9 +81,9 @@ def _screen_rows(name: str, screen: Screen | Missing) -> Iterator[Quantity]:
     yield Quantity(
         name,
         "cells of the canvas",
-        screen.columns * screen.rows,
+        screen.canvas.cells,
         "",
-        f"{screen.columns} × {screen.rows} = {screen.columns * screen.rows:,}",
+        f"{screen.canvas.columns} × {screen.canvas.rows} = {screen.canvas.cells:,}",
         "",
         _REDRAW_RULES,
     )

@@ -9,8 +9,9 @@
 
 from __future__ import annotations
 
+from cfgaudit.derive.inputs import above_zero, number
 from cfgaudit.derive.missing import Missing, Section
-from cfgaudit.derive.tree import Tree, told, word
+from cfgaudit.derive.tree import Tree, word
 
 
 def log(model: Tree, build: Tree) -> Section:
@@ -26,8 +27,8 @@ def log(model: Tree, build: Tree) -> Section:
 def written_bytes_s(model: Tree, build: Tree) -> float | Missing:
     """Records a second × bytes of each."""
     rate, size = (
-        _number(model, "model", "logging", "rate_hz"),
-        _number(build, "build", "board", "log", "record_bytes"),
+        above_zero(model, "model", "logging", "rate_hz"),
+        number(build, "build", "board", "log", "record_bytes"),
     )
     if isinstance(rate, Missing) or isinstance(size, Missing):
         return rate if isinstance(rate, Missing) else size
@@ -36,22 +37,15 @@ def written_bytes_s(model: Tree, build: Tree) -> float | Missing:
 
 def taken_bytes_s(build: Tree) -> float | Missing:
     """What the log's device takes: declared, or a page in the time that it takes to program."""
-    page, ms = told(build, "board", "log", "page_bytes"), told(build, "board", "log", "page_ms")
-    if isinstance(page, int | float) and isinstance(ms, int | float):
+    page, ms = (above_zero(build, "build", "board", "log", key) for key in ("page_bytes", "page_ms"))
+    if not isinstance(page, Missing) and not isinstance(ms, Missing):
         return round(page / ms * 1000, 1)
-    return _number(build, "build", "board", "log", "bytes_s")
+    return number(build, "build", "board", "log", "bytes_s")
 
 
 def budget_bytes(model: Tree, build: Tree) -> float | Missing:
     """What a record may have at most, at the rate set."""
-    rate, taken = _number(model, "model", "logging", "rate_hz"), taken_bytes_s(build)
+    rate, taken = above_zero(model, "model", "logging", "rate_hz"), taken_bytes_s(build)
     if isinstance(taken, Missing):
         return taken
     return rate if isinstance(rate, Missing) else round(taken / rate, 1)
-
-
-def _number(tree: Tree, root: str, *keys: str) -> float | Missing:
-    value = told(tree, *keys)
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return value
-    return Missing((".".join((root, *keys)),))

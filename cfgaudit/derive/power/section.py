@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cfgaudit.derive.inputs import number
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.power.plugs import PLUGS, wire_a
 from cfgaudit.derive.quantity import figure
@@ -30,11 +31,11 @@ def power(build: Tree) -> Section:
     """The section, complete: what the inputs do not allow is Missing."""
     return {
         "peak_a": peak_a(build),
-        "motor_peak_a": _number(build, "motors", "peak_a"),
+        "motor_peak_a": number(build, "build", "motors", "peak_a"),
         "pack_a": pack_a(build),
         "plug": word(build, "battery", "connector") or Missing(("build.battery.connector",)),
         "plug_a": plug_a(build),
-        "wire_awg": _number(build, "battery", "wire_awg"),
+        "wire_awg": number(build, "build", "battery", "wire_awg"),
         "wire_a": wire_stands_a(build),
         "esc_cells": _esc_cells(build),
         "rail": _rails(build),
@@ -43,7 +44,7 @@ def power(build: Tree) -> Section:
 
 def peak_a(build: Tree) -> float | Missing:
     """All motors of the build sheet at their peak."""
-    one, motors = _number(build, "motors", "peak_a"), len(dict(branches(build, "motors", "places")))
+    one, motors = number(build, "build", "motors", "peak_a"), len(dict(branches(build, "motors", "places")))
     if isinstance(one, Missing):
         return one
     return one * motors if motors else Missing(("build.motors.places",))
@@ -51,7 +52,10 @@ def peak_a(build: Tree) -> float | Missing:
 
 def pack_a(build: Tree) -> float | Missing:
     """What the pack can give continuously: its capacity in Ah × its C rating."""
-    capacity, rating = _number(build, "battery", "capacity_mah"), _number(build, "battery", "c_rating")
+    capacity, rating = (
+        number(build, "build", "battery", "capacity_mah"),
+        number(build, "build", "battery", "c_rating"),
+    )
     if isinstance(capacity, Missing):
         return capacity
     return rating if isinstance(rating, Missing) else round(capacity / 1000 * rating, 2)
@@ -102,7 +106,7 @@ def _draws(rail: str, build: Tree) -> Iterator[Draw]:
 
 
 def _rail(name: str, draws: tuple[Draw, ...], build: Tree) -> Figure:
-    amps = _number(build, "board", "rails", name, "amps")
+    amps = number(build, "build", "board", "rails", name, "amps")
     missing = next((draw for _, draw in draws if isinstance(draw, Missing)), None)
     known = [(device, draw) for device, draw in draws if not isinstance(draw, Missing)]
     return {
@@ -110,10 +114,3 @@ def _rail(name: str, draws: tuple[Draw, ...], build: Tree) -> Figure:
         "draws_a": missing or round(sum(draw for _, draw in known), 3),
         "items": [f"{device} {figure(draw)} A" for device, draw in known],
     }
-
-
-def _number(tree: Tree, *keys: str) -> float | Missing:
-    value = told(tree, *keys)
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return value
-    return Missing((".".join(("build", *keys)),))

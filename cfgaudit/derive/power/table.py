@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.power.plugs import PLUGS, SILICONE_A_PER_MM2, section_mm2
 from cfgaudit.derive.power.section import pack_a, peak_a, plug_a, rails, wire_stands_a
-from cfgaudit.derive.quantity import Quantity, Table, figure
+from cfgaudit.derive.quantity import Quantity, Table, figure, said
 from cfgaudit.derive.tree import Tree, branches, told, whole, word
 
 _SHEET = "the build sheet"
@@ -25,7 +25,7 @@ def _rows(build: Tree) -> Iterator[Quantity]:
     yield _row(
         "motors, all at their peak",
         peak_a(build),
-        f"{motors} × {_said(told(build, 'motors', 'peak_a'))} A",
+        f"{motors} × {said(told(build, 'motors', 'peak_a'))} A",
         _SHEET,
         "power/pack-too-weak",
         "power/esc-too-small",
@@ -33,7 +33,7 @@ def _rows(build: Tree) -> Iterator[Quantity]:
     yield _row(
         "pack, continuously",
         pack_a(build),
-        f"{_said(battery['capacity_mah'])} mAh ÷ 1,000 × {_said(battery['c_rating'])} C",
+        f"{said(battery['capacity_mah'])} mAh ÷ 1,000 × {said(battery['c_rating'])} C",
         _SHEET,
         "power/pack-too-weak",
     )
@@ -50,7 +50,7 @@ def _rows(build: Tree) -> Iterator[Quantity]:
         known = [(device, draw) for device, draw in draws if not isinstance(draw, Missing)]
         total = missing or sum(draw for _, draw in known)
         items = " + ".join(f"{device} {figure(draw)}" for device, draw in known)
-        rated = _said(told(build, "board", "rails", rail, "amps"))
+        rated = said(told(build, "board", "rails", rail, "amps"))
         yield Quantity(
             f"rail {rail}",
             f"drawn of {rated} A",
@@ -64,7 +64,3 @@ def _rows(build: Tree) -> Iterator[Quantity]:
 
 def _row(what: str, value: float | Missing, sum: str, source: str, *rules: str) -> Quantity:
     return Quantity("", what, value, "A", "" if isinstance(value, Missing) else sum, source, rules)
-
-
-def _said(value: object) -> str:
-    return figure(value) if isinstance(value, int | float) else "?"

@@ -10,7 +10,7 @@
     tip_m_s             the propeller tip's speed at that rpm
     half_loop_hz        half the control rate: nothing above it can be told apart
     highest_harmonic_hz the highest multiple that the rpm filter follows at its lowest speed; 0 if it is off
-    loops_per_sample    gyro rate ÷ control rate
+    samples_per_loop    gyro rate ÷ control rate
     divides             whether that is a whole number
     dividing_hz         the highest rate up to the one set that divides the gyro's
     lowpass             the gyro filters' corners that are above half the loop rate, by number
@@ -25,6 +25,7 @@ import math
 from msgspec import Struct
 
 from cfgaudit.derive.battery import CHEMISTRIES
+from cfgaudit.derive.inputs import above_zero
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.poles import erpm_of, no_load_rpm
 from cfgaudit.derive.rotor.pulse import update_us
@@ -34,7 +35,7 @@ from cfgaudit.derive.tree import Tree, branch, told, whole, word
 
 def rotor(model: Tree, build: Tree) -> Section:
     """The section, complete: what the inputs do not allow is Missing."""
-    control = _number(model, "loop", "control_hz")
+    control = above_zero(model, "model", "loop", "control_hz")
     half = control if isinstance(control, Missing) else control / 2
     return {
         "loop_us": control if isinstance(control, Missing) else round(1_000_000 / control, 2),
@@ -77,7 +78,7 @@ def pack_full_v(build: Tree) -> float | Missing:
 
 def top_rpm(build: Tree) -> float | Missing:
     """Turns a minute without a propeller, on the full pack."""
-    kv, volts = _number(build, "motors", "kv", root="build"), pack_full_v(build)
+    kv, volts = above_zero(build, "build", "motors", "kv"), pack_full_v(build)
     if isinstance(kv, Missing):
         return kv
     return volts if isinstance(volts, Missing) else round(no_load_rpm(kv, volts), 1)
@@ -98,7 +99,7 @@ def top_erpm(build: Tree) -> float | Missing:
 
 def tip_m_s(build: Tree) -> float | Missing:
     """Speed of the propeller's tip at the top rpm."""
-    rpm, inches = top_rpm(build), _number(build, "propeller", "inches", root="build")
+    rpm, inches = top_rpm(build), above_zero(build, "build", "propeller", "inches")
     if isinstance(inches, Missing):
         return inches
     return rpm if isinstance(rpm, Missing) else round(tip_speed_m_s(rpm, inches), 1)
@@ -111,27 +112,30 @@ def highest_harmonic_hz(model: Tree) -> float | Missing:
         return Missing(("model.filters.rpm.harmonics",))
     if harmonics == 0:
         return 0
-    lowest = _number(model, "filters", "rpm", "min_hz")
+    lowest = above_zero(model, "model", "filters", "rpm", "min_hz")
     return lowest if isinstance(lowest, Missing) else harmonic_hz(lowest, harmonics)
 
 
-def loops_per_sample(model: Tree) -> float | Missing:
+def samples_per_loop(model: Tree) -> float | Missing:
     """How many gyro samples come to one control loop."""
-    gyro, control = _number(model, "loop", "gyro_hz"), _number(model, "loop", "control_hz")
+    gyro, control = (
+        above_zero(model, "model", "loop", "gyro_hz"),
+        above_zero(model, "model", "loop", "control_hz"),
+    )
     if isinstance(gyro, Missing) or isinstance(control, Missing):
         return gyro if isinstance(gyro, Missing) else control
     return gyro / control
 
 
 def _division(model: Tree) -> Section:
-    samples = loops_per_sample(model)
+    samples = samples_per_loop(model)
     if isinstance(samples, Missing):
-        return dict.fromkeys(("loops_per_sample", "divides", "dividing_hz"), samples)
+        return dict.fromkeys(("samples_per_loop", "divides", "dividing_hz"), samples)
     gyro = whole(model, "loop", "gyro_hz") or 1
     fewest = max(1, math.ceil(samples))
     steps = next((n for n in range(fewest, fewest + 64) if gyro % n == 0), fewest)
     return {
-        "loops_per_sample": round(samples, 3),
+        "samples_per_loop": round(samples, 3),
         "divides": samples >= 1 and samples == int(samples),
         "dividing_hz": gyro // steps,
     }
@@ -186,10 +190,3 @@ def _filtered(model: Tree) -> bool | Missing:
     if not corners:
         return Missing(("model.filters.gyro_lowpass_hz",))
     return any(isinstance(one, int | float) and one > 0 for one in corners.values())
-
-
-def _number(tree: Tree, *keys: str, root: str = "model") -> float | Missing:
-    value = told(tree, *keys)
-    if isinstance(value, int | float) and not isinstance(value, bool) and value > 0:
-        return value
-    return Missing((".".join((root, *keys)),))

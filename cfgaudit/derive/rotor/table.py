@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from cfgaudit.derive.battery import CHEMISTRIES
 from cfgaudit.derive.dshot import BIT_RATES, FRAME_BITS, REPLY_BITS, TURN_ROUND_US, times
 from cfgaudit.derive.missing import Missing
-from cfgaudit.derive.quantity import Quantity, Table, Value, figure
+from cfgaudit.derive.quantity import Quantity, Table, Value, figure, said
 from cfgaudit.derive.rotor.section import rotor
 from cfgaudit.derive.tree import Tree, told, whole, word
 
@@ -38,7 +38,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "one control loop",
         "loop_us",
         "µs",
-        f"1,000,000 µs ÷ {_said(control)} Hz",
+        f"1,000,000 µs ÷ {said(control)} Hz",
         "",
         "motor/update-too-slow",
     )
@@ -59,7 +59,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "motor speed without load",
         "rpm",
         "rpm",
-        f"{_said(kv)} rpm/V × {_said(volts)} V",
+        f"{said(kv)} rpm/V × {said(volts)} V",
         _SPEED,
         "motor/erpm-too-high",
     )
@@ -67,7 +67,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "the same, electrical",
         "erpm",
         "eRPM",
-        f"{_said(rpm)} rpm × {magnets} magnets ÷ 2",
+        f"{said(rpm)} rpm × {magnets} magnets ÷ 2",
         _SPEED,
         "motor/erpm-too-high",
     )
@@ -75,7 +75,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "propeller tip at that speed",
         "tip_m_s",
         "m/s",
-        f"π × {_said(told(build, 'propeller', 'inches'))} in × 0.0254 m/in × {_said(rpm)} rpm ÷ 60",
+        f"π × {said(told(build, 'propeller', 'inches'))} in × 0.0254 m/in × {said(rpm)} rpm ÷ 60",
         _SOUND,
         "motor/tip-too-fast",
     )
@@ -83,13 +83,13 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "half the loop rate",
         "half_loop_hz",
         "Hz",
-        f"{_said(control)} Hz ÷ 2",
+        f"{said(control)} Hz ÷ 2",
         _SAMPLING,
         "filter/harmonics-too-high",
         "filter/corner-too-high",
     )
     harmonics, lowest = told(model, "filters", "rpm", "harmonics"), told(model, "filters", "rpm", "min_hz")
-    spoken = f"{_said(harmonics)} × {_said(lowest)} Hz" if harmonics else "the rpm filter is off"
+    spoken = f"{said(harmonics)} × {said(lowest)} Hz" if harmonics else "the rpm filter is off"
     yield row(
         "highest harmonic at lowest speed",
         "highest_harmonic_hz",
@@ -100,9 +100,9 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
     )
     yield row(
         "gyro samples a loop",
-        "loops_per_sample",
+        "samples_per_loop",
         "",
-        f"{_said(told(model, 'loop', 'gyro_hz'))} Hz ÷ {_said(control)} Hz",
+        f"{said(told(model, 'loop', 'gyro_hz'))} Hz ÷ {said(control)} Hz",
         "",
         "filter/loop-does-not-divide",
     )
@@ -116,7 +116,3 @@ def _exchange(protocol: str, answers: bool) -> tuple[str, str]:
     if not answers:
         return frame, _DSHOT
     return f"{frame} + {figure(TURN_ROUND_US)} µs + {REPLY_BITS} bits × {figure(one.reply_bit_us)} µs", _DSHOT
-
-
-def _said(value: object) -> str:
-    return figure(value, 6) if isinstance(value, int | float) and not isinstance(value, bool) else "?"

@@ -63,6 +63,21 @@ def divider(clock_hz: int, baud: int, over: int = 0, *, fraction: bool = True) -
     return Divider(clock_hz, baud, over, steps)
 
 
+def closest(clock_hz: int, baud: int) -> Divider:
+    """The divider that comes nearest, however far it is: of a rate out of reach the last one in reach.
+
+    Raises ValueError for a clock or a rate that is none.
+    """
+    try:
+        return divider(clock_hz, baud)
+    except ValueError:
+        if clock_hz <= 0 or baud <= 0:
+            raise
+        fast = Fraction(clock_hz, baud) < LEAST_STEPS[8]
+        over, steps = (8, LEAST_STEPS[8]) if fast else (16, MOST_STEPS)
+        return Divider(clock_hz, baud, over, steps)
+
+
 def low_power_divider(clock_hz: int, baud: int) -> Divider:
     """The nearest divider of a low-power port: 256 × clock ÷ n. Raises ValueError as ``divider`` does."""
     if clock_hz <= 0 or baud <= 0:

@@ -24,7 +24,7 @@ from cfgaudit.derive.line.streams import framing_of
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, branch, branches, entries, told, word, words
 from cfgaudit.derive.uart.clock import bus_of
-from cfgaudit.derive.uart.divider import Divider, divider, low_power_divider
+from cfgaudit.derive.uart.divider import Divider, closest, low_power_divider
 from cfgaudit.derive.uart.tolerance import tolerance_percent
 from cfgaudit.derive.wiring import rate_of, unnumbered
 from cfgaudit.dialect.codec.port import is_unmapped
@@ -40,9 +40,12 @@ class Made(Struct, frozen=True):
     bits: int
 
     @property
-    def tolerance_percent(self) -> float:
-        """What the receiving end stands, both ends together."""
-        return tolerance_percent(self.bits, self.divider.over)
+    def tolerance_percent(self) -> float | Missing:
+        """What the receiving end stands, both ends together; Missing where no table here tells."""
+        try:
+            return tolerance_percent(self.bits, self.divider.over)
+        except ValueError as unlisted:
+            return Missing(("build.board.chip",), str(unlisted))
 
 
 def uart(model: Tree, build: Tree) -> Section:
@@ -66,7 +69,7 @@ def made_rates(model: Tree, build: Tree) -> Iterator[tuple[str, Made | Missing]]
 def _made(id: str, jobs: tuple[str, ...], port: Tree, model: Tree, build: Tree) -> Made | Missing:
     rates = ((job, *rate_of(port, job)) for job in jobs)
     job, path, baud = next(
-        ((job, path, rate) for job, path, rate in rates if rate), (jobs[0], ("rate_baud",), None)
+        ((job, path, rate) for job, path, rate in rates if rate is not None), (jobs[0], ("rate_baud",), None)
     )
     if baud is None:
         return Missing((".".join(("model.ports", id, *path)),))
@@ -84,7 +87,7 @@ def _made(id: str, jobs: tuple[str, ...], port: Tree, model: Tree, build: Tree) 
     bits = bits_to_first_stop(framing_of(job, device, model))
     hertz = round(mhz * 1_000_000)
     try:
-        made = low_power_divider(hertz, baud) if id.startswith("LP") else divider(hertz, baud)
+        made = low_power_divider(hertz, baud) if id.startswith("LP") else closest(hertz, baud)
     except ValueError as beyond:
         return Missing((".".join(("model.ports", id, *path)),), str(beyond))
     return Made(id, job, bus, made, bits)
@@ -92,17 +95,8 @@ def _made(id: str, jobs: tuple[str, ...], port: Tree, model: Tree, build: Tree) 
 
 def _figures(made: Made | Missing) -> Figure:
     if isinstance(made, Missing):
-        keys = (
-            "real_baud",
-            "error_percent",
-            "off_percent",
-            "over",
-            "bits",
-            "tolerance_percent",
-            "half_percent",
-        )
-        return dict.fromkeys(keys, made)
-    error = made.divider.error_percent
+        return dict.fromkeys(("real_baud", "error_percent", "off_percent", "tolerance_percent"), made)
+    error, stands = made.divider.error_percent, made.tolerance_percent
     return {
         "rate_baud": made.divider.baud,
         "real_baud": round(float(made.divider.real_baud), 1),
@@ -110,6 +104,6 @@ def _figures(made: Made | Missing) -> Figure:
         "off_percent": round(abs(error), 3),
         "over": made.divider.over,
         "bits": made.bits,
-        "tolerance_percent": made.tolerance_percent,
-        "half_percent": made.tolerance_percent / 2,
+        "tolerance_percent": stands,
+        "half_percent": stands if isinstance(stands, Missing) else stands / 2,
     }

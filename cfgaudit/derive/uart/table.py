@@ -6,18 +6,25 @@ from collections.abc import Iterator
 
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table, figure
-from cfgaudit.derive.tree import Tree
+from cfgaudit.derive.tree import Tree, branch
 from cfgaudit.derive.uart.section import Made, made_rates
 
-_DIVIDER = "ST RM0090 rev 11, section 30.3.4 (F4); RM0440 rev 4, section 37.5.7 (G4 and later)"
+_TITLE = "the rates that the chip really makes"
+_DIVIDER = (
+    "ST RM0090 rev 11, section 30.3.4 (F4); RM0440 rev 4, section 37.5.7 (G4 and later); "
+    "which bus feeds a port: RM0090 for the F4, the others from memory"
+)
 _TOLERANCE = "ST RM0351 rev 3, table 194"
 _RULES = ("serial/rate-not-made", "serial/rate-inexact")
 
 
 def table(model: Tree, build: Tree) -> Table:
     """What the chip's dividers make of the rates that the dump sets."""
+    if not branch(model, "ports"):
+        gap = Missing(("model.ports",))
+        return Table("uart", _TITLE, (Quantity("", "real rate", gap, "baud", "", _DIVIDER, _RULES),))
     rows = tuple(row for id, made in made_rates(model, build) for row in _rows(id, made))
-    return Table("uart", "the rates that the chip really makes", rows)
+    return Table("uart", _TITLE, rows)
 
 
 def _rows(id: str, made: Made | Missing) -> Iterator[Quantity]:

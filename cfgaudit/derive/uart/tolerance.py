@@ -14,9 +14,9 @@ def tolerance_percent(bits: int, over: int) -> float:
     """What the receiver stands, by bits of a frame (start to first stop bit) and oversampling (16, 8).
 
     A second stop bit does not count: the receiver is in step again with the first. Raises ValueError for
-    frames that the manual does not list.
+    what the table does not list, a low-power port among them.
     """
-    if bits not in _TOLERANCE or over not in (16, 8, 1):
+    if bits not in _TOLERANCE or over not in (16, 8):
         raise ValueError(f"no tolerance is published for frames of {bits} bits at oversampling {over}")
     by_16, by_8 = _TOLERANCE[bits]
     return by_8 if over == 8 else by_16

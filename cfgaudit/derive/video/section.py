@@ -7,7 +7,6 @@
     covered             whether one published general rule covers that band
     max_mw              what that rule allows; 0 if none covers the band
     radar               whether the band must give way to radar
-    set_mhz             the frequency that the dump sets, by number or by band and channel; 0 if it sets none
 """
 
 from __future__ import annotations
@@ -18,7 +17,7 @@ from cfgaudit.derive.video.channels import centre_mhz
 from cfgaudit.derive.video.regulation import RADAR, General, covering, general_rules
 
 
-def video(model: Tree, build: Tree) -> Section:
+def video(build: Tree) -> Section:
     """The section, complete: what the inputs do not allow is Missing."""
     air, ground = channel_mhz(build, "air_channel"), channel_mhz(build, "ground_channel")
     band, country = occupied(build), word(build, "video_link", "country")
@@ -28,7 +27,6 @@ def video(model: Tree, build: Tree) -> Section:
         "low_mhz": band if isinstance(band, Missing) else band[0],
         "high_mhz": band if isinstance(band, Missing) else band[1],
         **_general(general(build), country),
-        "set_mhz": set_mhz(model),
     }
 
 
@@ -38,7 +36,9 @@ def channel_mhz(build: Tree, key: str) -> int | Missing:
     if not plan:
         return Missing(("build.video_link.band_plan",))
     if channel is None:
-        return Missing((f"build.video_link.{key}",))
+        written = told(build, "video_link", key)
+        reason = "" if written is None else f"the channel {written} is no number of that band plan"
+        return Missing((f"build.video_link.{key}",), reason)
     try:
         return centre_mhz(plan, channel)
     except ValueError as unknown:
@@ -65,14 +65,6 @@ def general(build: Tree) -> General | Missing | None:
     if not general_rules(country):
         return Missing(("build.video_link.country",), f"the dataset has no rules for {country}")
     return covering(country, *band)
-
-
-def set_mhz(model: Tree) -> int | Missing:
-    """The frequency that the dump sets for the sender; 0 if it steers none."""
-    if word(model, "video", "control") == "none":
-        return 0
-    frequency = whole(model, "video", "frequency_mhz")
-    return Missing(("model.video.frequency_mhz",)) if frequency is None else frequency
 
 
 def _general(rule: General | Missing | None, country: str) -> dict[str, Figure]:

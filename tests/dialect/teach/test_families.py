@@ -96,10 +96,11 @@ def test_a_new_setting_under_several_selectors_belongs_to_them() -> None:
 
 
 def test_a_selector_line_without_cells_has_settings_too() -> None:
-    base = (
-        CONSOLE
-        + 'scopes:\n  - opens: "radio"\n    settings: {a: text}\n  - opens: "screen"\n    settings: {b: text}\n'
+    radio, screen = (
+        '  - opens: "radio"\n    settings: {a: text}\n',
+        '  - opens: "screen"\n    settings: {b: text}\n',
     )
+    base = f"{CONSOLE}scopes:\n{radio}{screen}"
     desk = Desk(base, "radio\nspeech := w1\nscreen\nspeech := w2\n")
     taught = desk.lesson("screen\nspeech := w2", "screen\nspeech := w3", "osd.drive = chip")
     assert not taught.refused
