@@ -197,7 +197,7 @@ def _elements(model: Tree, grid: Canvas | Missing) -> Iterator[tuple[str, Figure
         yield (
             name,
             {
-                "spoken": _spoken(name),
+                "spoken": called(name),
                 "cells": _cells(place),
                 "outside": _outside(element, grid),
                 "over": _over(element, [*shown.values()]),
@@ -232,15 +232,16 @@ def _over(element: Element | None, shown: list[Element]) -> Figure:
     unknown = () if below else unmeasured(element, shown)
     if unknown:
         return Missing(tuple(_width(one) for one in unknown))
-    return [_spoken(one.name) for one in below]
+    return [called(one.name) for one in below]
 
 
 def _width(element: Element) -> str:
     return f"model.osd.elements.{element.name}.width"
 
 
-def _spoken(name: str) -> str:
-    return name.replace("_", " ").replace("-", " ")
+def called(name: str) -> str:
+    """An element's name in words: ``used_mah`` → ``used mAh``."""
+    return name.replace("_", " ").replace("-", " ").replace(" mah", " mAh")
 
 
 def _cells(element: Element) -> str:

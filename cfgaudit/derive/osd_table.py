@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from cfgaudit.derive.canvas import CHIP, SERIAL, Canvas, canvas
 from cfgaudit.derive.layout import Element, covered
 from cfgaudit.derive.missing import Missing
-from cfgaudit.derive.osd import osd
+from cfgaudit.derive.osd import called, osd
 from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.derive.tree import Tree, branches, told, whole
 
@@ -38,7 +38,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
     measured = [element for element in shown if element.width is not None]
     for name, known in _KNOWN if measured else ():
         off = [one.name for one in measured if not known.holds(one.column, one.row, one.reach)]
-        said = ", ".join(one.replace("_", " ") for one in off) or "everything fits"
+        said = ", ".join(called(one) for one in off) or "everything fits"
         yield Quantity(f"{name} {known}", "falls off", len(off), "", said, _SIZES, _RULES)
 
 
@@ -60,11 +60,11 @@ def _grid(model: Tree, build: Tree) -> Canvas | Missing:
 
 
 def _element(element: Element, shown: tuple[Element, ...]) -> Quantity:
-    name = element.name.replace("_", " ")
+    name = called(element.name)
     if element.width is None:
         gap = Missing((f"model.osd.elements.{element.name}.width",))
         return Quantity(name, "cells", gap, "", "", _WIDTHS, _RULES)
-    over = ", ".join(one.name.replace("_", " ") for one in covered(element, shown))
+    over = ", ".join(called(one.name) for one in covered(element, shown))
     last = element.end - 1
     lies = f"; lies on {over}" if over else ""
     return Quantity(

@@ -13,6 +13,7 @@ from cfgaudit.report.style import PLAIN, Line, Style, painter
 
 _WIDTH = 120  # columns; a longer sum goes below its figure
 _BLANK: Line = ()
+_ROOTS = {"build": "build sheet", "model": "dump"}
 
 
 def numbers_text(paper: AuditPaper, tables: Sequence[Table], style: Style = PLAIN) -> Iterator[str]:
@@ -88,4 +89,12 @@ def _amount(row: Quantity) -> str:
 
 
 def _gap(missing: Missing) -> str:
-    return f"not to be had: {missing.reason}" if missing.reason else f"needs {' and '.join(missing.needs)}"
+    if missing.reason:
+        return f"not to be had: {missing.reason}"
+    return f"needs {' and '.join(_place(path) for path in missing.needs)}"
+
+
+def _place(path: str) -> str:
+    """``build.board.chip`` → where a builder would write it."""
+    root, _, rest = path.partition(".")
+    return f"{rest} in the {_ROOTS[root]}" if root in _ROOTS else path

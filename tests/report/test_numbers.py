@@ -19,7 +19,7 @@ def test_a_figure_with_its_sum_and_its_source() -> None:
 
 def test_what_is_missing_is_said_by_name() -> None:
     text = "\n".join(numbers_text(PAPER, TABLES))
-    assert "needs build.devices.1.messages" in text
+    assert "needs devices.1.messages in the build sheet" in text
     assert "needs no table here lists the chip" not in text
     assert "not to be had: no table here lists the chip" in text
     assert "n/a" not in text

@@ -52,7 +52,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "pack_full_v",
         "V",
         f"{cells} cells × {full:.2f} V",
-        "cell voltages: see the table battery",
+        "a full cell: published guides for LiPo (hobbygraderc.com); LiHV and Li-ion from memory",
         "motor/erpm-too-high",
     )
     yield row(
