@@ -13,6 +13,8 @@ import zlib
 from functools import cache
 from pathlib import Path
 
+ACCEPTED_MOST = 200  # digests of sound texts that are remembered
+_ACCEPTED = "accepted.digests"
 FORMAT = 1  # one more whenever what is kept changes its shape
 
 
@@ -63,6 +65,34 @@ def keep(source: Path, ending: str, data: object) -> None:
         draft.replace(target)
     except OSError:
         draft.unlink(missing_ok=True)
+
+
+def was_accepted(digest: str) -> bool:
+    """Whether a text with this digest has been found sound before, by the same measure."""
+    return digest in _accepted()
+
+
+def keep_accepted(digest: str) -> None:
+    """Keep that a text is sound: its digest alone, nothing of what it says."""
+    folder = own_folder()
+    if folder is None:
+        return
+    latest = [*(one for one in _accepted() if one != digest), digest][-ACCEPTED_MOST:]
+    target = folder / _ACCEPTED
+    draft = target.with_name(f"{target.name}.{os.getpid()}")
+    try:
+        draft.write_text("\n".join(latest), "ascii")
+        draft.replace(target)
+    except OSError:
+        draft.unlink(missing_ok=True)
+
+
+def _accepted() -> list[str]:
+    folder = own_folder()
+    try:
+        return (folder / _ACCEPTED).read_text("ascii").split() if folder else []
+    except (OSError, ValueError):
+        return []
 
 
 def _state(source: Path) -> list[object]:

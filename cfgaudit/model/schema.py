@@ -8,6 +8,8 @@ A schema for users' files keeps away from ``uniqueItems``, which compares each e
 from __future__ import annotations
 
 import difflib
+import hashlib
+import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import islice
@@ -15,6 +17,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from cfgaudit.kept import keep_accepted, was_accepted
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, Trail, shown
 from cfgaudit.model.refusal import Refusal
@@ -36,8 +39,20 @@ _TYPES = {
 def check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     """Raise a Refusal for the fault that stands first in the file, with the number of further ones.
 
-    ``what`` is what the file should be, as people call it ("build sheet").
+    ``what`` is what the file should be, as people call it ("build sheet"). A text that this schema has
+    accepted before is not looked at again: loading the validator takes longer than all the rest.
     """
+    digest = _digest(placed.text, schema)
+    if not was_accepted(digest):
+        _check(placed, schema, what)
+        keep_accepted(digest)
+
+
+def _digest(text: str, schema: Mapping[str, Any]) -> str:
+    return hashlib.sha256(json.dumps([schema, text]).encode()).hexdigest()
+
+
+def _check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     from jsonschema.validators import Draft202012Validator
     from referencing import Registry
 

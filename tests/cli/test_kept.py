@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.cli.session import AFTER, BEFORE, process, run
+from tests.cli.session import AFTER, BEFORE, SHEET, process, run
 from tests.house.checkout import ROOT
 
 DIFF = ("diff", BEFORE, AFTER)
@@ -63,3 +63,30 @@ def test_there_may_be_no_folder(kind: str, tmp_path: pathlib.Path) -> None:
 def test_nothing_is_left_where_somebody_works(tmp_path: pathlib.Path) -> None:
     said_with("kept", cwd=tmp_path)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_sheet_is_checked_again_once_it_has_changed(tmp_path: pathlib.Path) -> None:
+    """What is kept of an accepted sheet is a digest: it says nothing, and stands for that text alone."""
+    sheet, env = tmp_path / "build.yaml", {"XDG_CACHE_HOME": str(tmp_path / "kept")}
+    sound = (ROOT / SHEET).read_text("utf-8")
+    wrong = sound.replace("craft: otter", "craft: otter\nwings: 2")
+
+    def audited(text: str) -> tuple[int, bytes]:
+        sheet.write_text(text, "utf-8")
+        done = process("audit", AFTER, "--build", str(sheet), env=env)
+        return done.returncode, done.stderr
+
+    assert [audited(sound) for _ in range(3)] == [(1, b"")] * 3
+    code, said = audited(wrong)
+    assert (code, said.count(b"\n")) == (2, 1)
+    assert b"wings" in said
+    assert audited(wrong) == (code, said)
+    assert audited(sound) == (1, b"")
+    kept = (tmp_path / "kept" / "cfgaudit" / "accepted.digests").read_text("ascii").split()
+    assert len(kept) == len(set(kept))
+    assert all(len(one) == 64 and int(one, 16) for one in kept)
+    for spoil in (emptied, cut, garbled, foldered):
+        file = tmp_path / "kept" / "cfgaudit" / "accepted.digests"
+        spoil(file)
+        assert audited(sound) == (1, b"")
+        assert audited(wrong) == (code, said)

@@ -100,9 +100,7 @@ def rails(build: Tree) -> Iterator[tuple[str, tuple[Draw, ...]]]:
 def _draws(rail: str, build: Tree) -> Iterator[Draw]:
     for index, device in entries(build, "devices"):
         if told(device, "wires", rail) == "supply":
-            draw = told(device, "draws_a")
-            known = isinstance(draw, int | float)
-            yield word(device, "name"), draw if known else Missing((f"build.devices.{index}.draws_a",))  # type: ignore[misc]
+            yield word(device, "name"), number(device, f"build.devices.{index}", "draws_a")
 
 
 def _rail(name: str, draws: tuple[Draw, ...], build: Tree) -> Figure:

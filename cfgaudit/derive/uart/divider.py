@@ -7,8 +7,6 @@ the same steps, written into the register whole). Low-power ports: RM0440, from 
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from msgspec import Struct
 
 LEAST_STEPS = {16: 16, 8: 8}  # RM0440 37.5.7: USARTDIV is 16 at least; at 8-fold it counts halves
@@ -29,14 +27,14 @@ class Divider(Struct, frozen=True):
     per: int = 1
 
     @property
-    def real_baud(self) -> Fraction:
+    def real_baud(self) -> float:
         """The rate that comes of it, in bits a second."""
-        return Fraction(self.clock_hz * self.per, self.steps)
+        return self.clock_hz * self.per / self.steps
 
     @property
     def error_percent(self) -> float:
         """How far the real rate is from the wanted one; above it is positive."""
-        return float((self.real_baud / self.baud - 1) * 100)
+        return (self.real_baud / self.baud - 1) * 100
 
     @property
     def usartdiv(self) -> float:
@@ -73,7 +71,7 @@ def closest(clock_hz: int, baud: int) -> Divider:
     except ValueError:
         if clock_hz <= 0 or baud <= 0:
             raise
-        fast = Fraction(clock_hz, baud) < LEAST_STEPS[8]
+        fast = clock_hz < LEAST_STEPS[8] * baud
         over, steps = (8, LEAST_STEPS[8]) if fast else (16, MOST_STEPS)
         return Divider(clock_hz, baud, over, steps)
 
@@ -82,7 +80,7 @@ def low_power_divider(clock_hz: int, baud: int) -> Divider:
     """The nearest divider of a low-power port: 256 × clock ÷ n. Raises ValueError as ``divider`` does."""
     if clock_hz <= 0 or baud <= 0:
         raise ValueError("a clock and a rate are above zero")
-    steps = _nearest(Fraction(256 * clock_hz, baud))
+    steps = _nearest(256 * clock_hz, baud)
     if not LOW_POWER_LEAST <= steps <= LOW_POWER_MOST:
         low, high = 256 * clock_hz // LOW_POWER_MOST + 1, 256 * clock_hz // LOW_POWER_LEAST
         raise ValueError(f"a low-power port on {clock_hz:,} Hz makes {low:,} to {high:,} baud")
@@ -91,10 +89,9 @@ def low_power_divider(clock_hz: int, baud: int) -> Divider:
 
 def _steps(clock_hz: int, baud: int, over: int, fraction: bool) -> int:
     """How many clock pulses a bit takes, to the nearest that the divider can count."""
-    exact = Fraction(clock_hz, baud)
-    return _nearest(exact) if fraction else _nearest(exact / over) * over
+    return _nearest(clock_hz, baud) if fraction else _nearest(clock_hz, baud * over) * over
 
 
-def _nearest(exact: Fraction) -> int:
-    """The nearest whole number, halves upwards, as the manual's own examples round."""
-    return int(exact + Fraction(1, 2))
+def _nearest(dividend: int, divisor: int) -> int:
+    """The whole number nearest to a quotient, halves upwards, as the manual's own examples round."""
+    return (2 * dividend + divisor) // (2 * divisor)

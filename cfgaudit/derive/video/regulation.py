@@ -7,7 +7,6 @@ others. What is allowed, the authority of the country says.
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Iterator
 from functools import cache
@@ -48,7 +47,7 @@ def dbm_of(mw: float) -> float:
 
 def general_rules(country: str) -> tuple[General, ...]:
     """The rules of a country by its two letters; none if the dataset does not have it."""
-    return tuple(rule for code, rule in _dataset() if code == country.upper())
+    return tuple(_rules(country.upper()))
 
 
 def covering(country: str, low_mhz: float, high_mhz: float) -> General | None:
@@ -57,14 +56,14 @@ def covering(country: str, low_mhz: float, high_mhz: float) -> General | None:
     return max(found, key=lambda rule: rule.max_eirp_dbm, default=None)
 
 
+def _rules(country: str) -> Iterator[General]:
+    """A country's lines of the dataset: code, radar region, start, end, bandwidth, power, flags."""
+    for line in _lines():
+        if line.startswith(f"{country},"):
+            _, _, start, end, _, power, flags = line.split(",")
+            yield General(float(start), float(end), float(power), frozenset(flags.split("|")) - {""})
+
+
 @cache
-def _dataset() -> tuple[tuple[str, General], ...]:
-    return tuple(_rows())
-
-
-def _rows() -> Iterator[tuple[str, General]]:
-    _, *lines = Path(__file__).with_name("regdb.csv").read_text("utf-8").splitlines()
-    for row in csv.DictReader(lines):
-        flags = frozenset(row["flags"].split("|")) - {""}
-        limits = (float(row["start_mhz"]), float(row["end_mhz"]), float(row["max_eirp_dbm"]))
-        yield row["cc"], General(*limits, flags)
+def _lines() -> tuple[str, ...]:
+    return tuple(Path(__file__).with_name("regdb.csv").read_text("utf-8").splitlines()[2:])

@@ -11,6 +11,7 @@
 
 from __future__ import annotations
 
+from cfgaudit.derive.inputs import above_zero
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, told, whole, word
 from cfgaudit.derive.video.channels import centre_mhz
@@ -47,11 +48,11 @@ def channel_mhz(build: Tree, key: str) -> int | Missing:
 
 def occupied(build: Tree) -> tuple[float, float] | Missing:
     """The band that the link takes, in MHz."""
-    air, wide = channel_mhz(build, "air_channel"), told(build, "video_link", "bandwidth_mhz")
+    air, wide = channel_mhz(build, "air_channel"), above_zero(build, "build", "video_link", "bandwidth_mhz")
     if isinstance(air, Missing):
         return air
-    if not isinstance(wide, int | float):
-        return Missing(("build.video_link.bandwidth_mhz",))
+    if isinstance(wide, Missing):
+        return wide
     return air - wide / 2, air + wide / 2
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cfgaudit.derive.inputs import above_zero
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table, figure
 from cfgaudit.derive.tree import Tree, told, word
@@ -58,14 +59,6 @@ def _rows(build: Tree) -> Iterator[Quantity]:
         yield Quantity(
             "link", "general rule, at most", round(rule.max_mw, 1), "mW EIRP", spoken, _DATASET, _GENERAL
         )
-    power = told(build, "video_link", "power_mw")
-    known = isinstance(power, int | float) and power > 0
-    yield Quantity(
-        "link",
-        "power sent",
-        power if known else Missing(("build.video_link.power_mw",)),  # type: ignore[arg-type]
-        "mW",
-        f"{dbm_of(float(power)):.2f} dBm" if isinstance(power, int | float) and power > 0 else "",
-        "",
-        _GENERAL,
-    )
+    power = above_zero(build, "build", "video_link", "power_mw")
+    sent = "" if isinstance(power, Missing) else f"{dbm_of(power):.2f} dBm"
+    yield Quantity("link", "power sent", power, "mW", sent, "", _GENERAL)
