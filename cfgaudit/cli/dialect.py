@@ -17,7 +17,7 @@ from cfgaudit.model.refusal import Refusal
 if TYPE_CHECKING:
     from cfgaudit.dialect.teach.check import Check, DumpCheck
     from cfgaudit.dialect.teach.fact import Fact
-    from cfgaudit.dialect.teach.settle import Outcome
+    from cfgaudit.dialect.teach.settle import Study
     from cfgaudit.dialect.teach.teach import Taught
     from cfgaudit.dump.read import Dump
     from cfgaudit.model.placed import Placed
@@ -181,7 +181,7 @@ def _taught_lines(taught: Taught) -> Iterator[str]:
             yield f"  left alone, no fact explains it: {explained(changed)}"
     for note in taught.notes:
         yield f"  {note}"
-    yield from _outcome_lines(taught.study.outcomes)
+    yield from _outcome_lines(taught.study)
 
 
 def _refused(placed: Placed, taught: Taught, after: Dump) -> Refusal:
@@ -208,10 +208,10 @@ def _refused(placed: Placed, taught: Taught, after: Dump) -> Refusal:
     return Refusal(what, mend, next(lines, Place(after.file, 1, 1)))
 
 
-def _outcome_lines(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
+def _outcome_lines(study: Study) -> Iterator[str]:
     from cfgaudit.dialect.teach.settle import Status
 
-    for one in outcomes:
+    for one in study.outcomes:
         path = ".".join(one.shape)
         if one.status is Status.OPEN:
             yield f"open     {path}: {_counted(len(one.readings), 'reading')} left"
@@ -219,16 +219,15 @@ def _outcome_lines(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
                 yield f"           {reading.said}"
         else:
             yield f"{one.status.value:<8} {path}: {one.chosen.said}"
-    questions = [question for one in outcomes for question in one.questions]
-    needed = [one.text for one in questions if one.needed]
+    needed = [one.text for one in study.questions if one.needed]
     if needed:
         yield "to settle what is open:"
         yield from (f"  {text}" for text in needed[:_ASKED_MOST])
         if len(needed) > _ASKED_MOST:
             yield f"  and {len(needed) - _ASKED_MOST} more"
-    elif outcomes:
+    elif study.outcomes:
         yield "all that these dumps hold of these paths is read"
-        more = [one.text for one in questions]
+        more = [one.text for one in study.questions]
         yield from (f"  other dumps may need: {text}" for text in more[:2])
 
 

@@ -127,7 +127,7 @@ def _range(options: Mapping[str, Any]) -> Range:
 
 def _integer(value: Any, options: Mapping[str, Any]) -> Codec:
     value = value or {}
-    return Integer(value.get("offset", 0), value.get("base", 10))
+    return Integer(value.get("offset", 0), value.get("base", 10), value.get("by", 1))
 
 
 def _decimal(value: Any, options: Mapping[str, Any]) -> Codec:

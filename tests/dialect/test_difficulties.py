@@ -58,6 +58,7 @@ LISTED = (
     "one rate column for each kind of job",
     "port numbers of the firmware's own",
     "offset numbers",
+    "numbers in steps",
     "a variable number of trailing cells",
     "settings of a pin apart from the output that uses it",
     "headers",
@@ -123,6 +124,25 @@ header: wren {firmware.version}
 settings:
   rows: {is: osd.rows, integer: , until: "2.0"}
   canvas-rows: {is: osd.rows, integer: , since: "2.0"}
+"""
+
+STEPS = """
+dialect: wren
+family: console
+header: wren {firmware.version}
+forms:
+  - line: "lever {slot} {mode} {channel} {low} {high}"
+    cells:
+      slot: integer
+      mode: {words: {"0": none, "1": arm, "5": beeper}}
+      channel: {integer: {offset: 5}}
+      low: {integer: {offset: 900, by: 25}, range: [900, 2100]}
+      high: {integer: {offset: 900, by: 25}, range: [900, 2100]}
+    key: [slot]
+    gives:
+      "modes.{mode}.{slot}.channel": channel
+      "modes.{mode}.{slot}.from_us": low
+      "modes.{mode}.{slot}.to_us": high
 """
 
 SAMPLES: dict[str, Sample] = {
@@ -363,6 +383,16 @@ SAMPLES: dict[str, Sample] = {
         {"modes.arm.0.channel": 8},
         ("[range 0]", "acts = arm 3 1700 2100"),
         ("[range 0]", "acts = arm 0 1700 2100"),
+    ),
+    "numbers in steps": Sample(
+        "lever 0 1 0 32 48",
+        ("low: {integer: {offset: 900, by: 25}, range: [900, 2100]}",),
+        STEPS,
+        ("# wren 1.9", "lever 0 1 0 32 48", "lever 1 0 0 0 0"),
+        {"modes.arm.0.channel": 5, "modes.arm.0.from_us": 1700, "modes.arm.0.to_us": 2100},
+        {"modes.arm.0.from_us": 1500},
+        ("lever 0 1 0 24 48",),
+        ("lever 0 1 0 32 48",),
     ),
     "a variable number of trailing cells": Sample(
         "FEEL1_LIFT,0,30,45,60,80",

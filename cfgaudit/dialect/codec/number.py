@@ -41,21 +41,25 @@ def figure(integer: int, base: int = 10) -> str:
 
 
 class Integer(Struct, frozen=True):
-    """``model = written + offset``; written in decimal or as 0x-hexadecimal."""
+    """``model = written × by + offset``; written in decimal or as 0x-hexadecimal."""
 
     offset: int = 0
     base: int = 10
+    by: int = 1
 
     def read(self, text: str) -> int:
         """See Codec."""
-        return whole(text, self.base) + self.offset
+        return whole(text, self.base) * self.by + self.offset
 
     def write(self, value: Value | Fields) -> str:
         """See Codec."""
         plain = number(value)
         if plain != int(plain):
             raise Misfit("is not a whole number")
-        return figure(int(plain) - self.offset, self.base)
+        steps, over = divmod(int(plain) - self.offset, self.by)
+        if over:
+            raise Misfit(f"is not among the steps of {self.by} from {self.offset}")
+        return figure(steps, self.base)
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""

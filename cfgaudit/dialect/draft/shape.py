@@ -350,7 +350,8 @@ def _settings(
 ) -> Iterator[Group]:
     """Settings by their names; those whose names differ in one number are lines of one form."""
     skip = len(_words(assignment)) - 1
-    indexed = _indexed(named, 1 if columns else 2)
+    several = [name for name, lines in named.items() if all(len(one.words) > skip + 1 for one in lines)]
+    indexed = {**_indexed(several, 1), **_indexed(named, 1 if columns else 2)}
     taken = set()
     for (before, after), members in indexed.items():
         lines = [(member, one) for member in members for one in named[f"{before}{member}{after}"]]

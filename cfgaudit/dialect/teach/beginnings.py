@@ -7,14 +7,17 @@ from decimal import Decimal
 from functools import cache
 
 from cfgaudit.dialect.teach.coding import INTEGER, SIGNED, WRITTEN, Coding
+from cfgaudit.dialect.teach.fact import values_of
 from cfgaudit.dialect.teach.lists import Listed, Mask
 from cfgaudit.dialect.teach.numbers import Ruled
 from cfgaudit.dialect.teach.packed import FIELD_MOST, Bit, Field, Scattered
 from cfgaudit.dialect.teach.words import Pinned, Plain, Table
+from cfgaudit.model.path import Path
 from cfgaudit.model.value import Value
 
 OFFSET_MOST = 1024
 INDEX_MOST = 40  # the largest number that stands for another one by a table
+STEPS_MOST = 255  # the most steps in which a pulse is counted
 _MANTISSAS = (1, 2, 4, 5, 8, 25, 125)
 _EXPONENTS = range(-6, 5)
 _SEPARATORS = (",", "+", "|", ";", "/")
@@ -80,11 +83,21 @@ def _scales() -> tuple[Decimal, ...]:
     return tuple(sorted(made, key=lambda by: (by != 1, by)))
 
 
-def forced(kind: str, texts: Collection[str], packable: bool, coded: bool = False) -> Iterator[Coding]:
+def index_most(path: Path) -> int:
+    """The largest number by which a firmware may write another one that a path has.
+
+    Of paths with a few values in practice it may be any; pulses are counted in steps.
+    """
+    if values_of(path):
+        return 10**15
+    return STEPS_MOST if path[-1].endswith("_us") else INDEX_MOST
+
+
+def forced(kind: str, texts: Collection[str], packable: bool, most: int = INDEX_MOST) -> Iterator[Coding]:
     """What is tried when no simpler reading fits: scattered bits, and a table.
 
     They could explain nearly anything, so they are tried only where firmwares have them: a table
-    counts with small numbers or words, or is ``coded``: stands for one of a few values of practice.
+    counts with words, or with numbers up to ``most``.
     """
     hexes = [text for text in texts if INTEGER[16].fullmatch(text)]
     base = 16 if hexes and len(hexes) == len(texts) else 10
@@ -94,5 +107,5 @@ def forced(kind: str, texts: Collection[str], packable: bool, coded: bool = Fals
                 return
             every = frozenset(range(FIELD_MOST))
             yield Scattered((every,) * 10, base)
-        elif coded or all(not SIGNED.fullmatch(text) or 0 <= int(text) <= INDEX_MOST for text in texts):
+        elif all(0 <= int(text) <= most if SIGNED.fullmatch(text) else " " not in text for text in texts):
             yield Table()

@@ -45,7 +45,7 @@ class Entry(Struct, frozen=True):
     @property
     def said(self) -> str:
         """How messages call the entry."""
-        return f"the dialect's own entry for {self.reading.path}: {self.reading.said}"
+        return f"the dialect's own entry for {self.reading.path}: {self.reading.said_with_keys}"
 
 
 def entries(placed: Placed, dialect: Dialect) -> tuple[Entry, ...]:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
-from msgspec import Struct
 from msgspec.structs import replace
 
-from cfgaudit.dialect.teach.beginnings import beginnings, forced
+from cfgaudit.dialect.teach.beginnings import beginnings, forced, index_most
 from cfgaudit.dialect.teach.coding import Told
 from cfgaudit.dialect.teach.desk import Desk
-from cfgaudit.dialect.teach.evidence import Entry
-from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of, values_of
+from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of
 from cfgaudit.dialect.teach.key import Key
 from cfgaudit.dialect.teach.lesson import Lesson, Pair, Row, Spot
 from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
@@ -20,89 +18,6 @@ from cfgaudit.dialect.teach.reading import PACKED, Reading
 from cfgaudit.model.path import Path
 
 READINGS_MOST = 20_000  # that are looked at together
-
-
-class Space(Struct, frozen=True):
-    """The readings that fit what the lessons say of a shape.
-
-    ``grown`` says that they come from the dialect's own ``entries``; else those were overruled.
-    """
-
-    shape: Path
-    facts: tuple[Fact, ...]
-    readings: tuple[Reading, ...]
-    entries: tuple[Entry, ...] = ()
-    grown: bool = False
-
-
-def spaces_of(desk: Desk, shape: Path) -> Iterator[Space]:
-    """The readings of a shape: the dialect's own where they fit, else those that the lessons allow."""
-    facts = tuple(dict.fromkeys(f for lesson in desk.lessons for f in lesson.facts if f.shape == shape))
-    own = [one for one in desk.entries if one.reading.shape == shape]
-    claimed: dict[Entry | None, list[Fact]] = {}
-    for fact in facts:
-        claimed.setdefault(_claimant(desk, own, fact), []).append(fact)
-    free = claimed.pop(None, [])
-    overruled: list[Entry] = []
-    for entry, some in claimed.items():
-        assert entry
-        if grown := grown_from(desk, [entry.reading], some, desk.lessons):
-            yield Space(shape, tuple(some), tuple(grown), (entry,), True)
-        elif entry.drafted or _backed(desk, entry, some):
-            overruled.append(entry)
-            free += some
-        else:
-            yield Space(shape, tuple(some), (), (entry,))
-    missed = [one for one in own if any(_speaks_of(one, fact) for fact in free) and one not in claimed]
-    if hard := [one for one in missed if not one.drafted]:
-        yield Space(shape, tuple(free), (), tuple(hard))
-    elif free:
-        wanted = [fact for fact in facts if fact in free]
-        for space in _learned_alone(desk, shape, wanted):
-            yield replace(space, entries=(*overruled, *missed)) if space.readings else space
-
-
-def _claimant(desk: Desk, entries: Sequence[Entry], fact: Fact) -> Entry | None:
-    """The entry that speaks of a fact, on a line that changed when it was told."""
-    for one in entries:
-        spot, cell = one.reading.spot, one.reading.cell
-        for lesson in desk.lessons:
-            changed = any(cell in pair.cells for pair in desk.changed(lesson, spot))
-            if changed and fact in lesson.facts and _speaks_of(one, fact):
-                return one
-    return None
-
-
-def _speaks_of(entry: Entry, fact: Fact) -> bool:
-    """Whether an entry says the path, or may with more words for its keys."""
-    return all(
-        key.cell or key.known[0][1] == told for key, told in zip(entry.reading.keys, fact.keys, strict=True)
-    )
-
-
-def _backed(desk: Desk, entry: Entry, facts: Sequence[Fact]) -> bool:
-    """Whether some lesson alone agrees with an entry."""
-    telling = [one for one in desk.lessons if any(fact in facts for fact in one.facts)]
-    return any(
-        grown_from(desk, [entry.reading], [fact for fact in facts if fact in one.facts], [one])
-        for one in telling
-    )
-
-
-def _learned_alone(desk: Desk, shape: Path, facts: Sequence[Fact]) -> Iterator[Space]:
-    """The readings by the lessons; if no one kind of line says all of it, those of each path."""
-    facts = tuple(facts)
-    found = fitting(desk, facts)
-    paths = dict.fromkeys(fact.path for fact in facts)
-    if not found and len(paths) > 1:
-        each = [(tuple(f for f in facts if f.path == path)) for path in paths]
-        apart = [(some, fitting(desk, some)) for some in each]
-        homes = [{(one.spot, one.cell) for one in space} for _, space in apart]
-        # a kind of line of its own for each path; what shares one is a contradiction
-        if all(homes) and sum(map(len, homes)) == len(set().union(*homes)):
-            yield from (Space(shape, some, tuple(space)) for some, space in apart)
-            return
-    yield Space(shape, facts, tuple(found))
 
 
 def fitting(desk: Desk, facts: Sequence[Fact], only: Sequence[Lesson] = ()) -> list[Reading]:
@@ -191,7 +106,7 @@ def _begun(desk: Desk, lesson: Lesson, fact: Fact, stage: int) -> Iterator[Readi
             told = [Told(*one.texts(cell), (fact,), False) for one in lines if cell in one.cells]
             points = {point for each in told for point in each.points}
             codings = (
-                forced(kind, texts, packed, bool(values_of(fact.path)))
+                forced(kind, texts, packed, index_most(fact.path))
                 if stage == 2
                 else beginnings(kind, texts, packable, points)
             )
@@ -237,14 +152,14 @@ def _assigned(
     facts, *rest = groups
     beside = [fact for fact in lesson.facts if fact.path[:-1] == facts[0].path[:-1]]
     for n, pair in enumerate(lines):
-        for keys in _learned(reading.keys, pair.row, facts[0].keys):
+        for keys in _keys_learned(reading.keys, pair.row, facts[0].keys):
             told = Told(*pair.texts(reading.cell), tuple(facts), len(beside) == len(facts))
             for coding in reading.coding.learn(told):
                 grown = replace(reading, keys=keys, coding=coding)
                 yield from _assigned(grown, lesson, rest, [*lines[:n], *lines[n + 1 :]])
 
 
-def _learned(keys: Sequence[Key], row: Row, told: Sequence[str]) -> Iterator[tuple[Key, ...]]:
+def _keys_learned(keys: Sequence[Key], row: Row, told: Sequence[str]) -> Iterator[tuple[Key, ...]]:
     grown = [tuple(key.learn(row.cells.get(key.cell, ""), one)) for key, one in zip(keys, told, strict=True)]
     yield from product(*grown)
 
@@ -280,88 +195,3 @@ def _unique(reading: Reading, lines: Iterable[Row]) -> bool:
         if said.setdefault(keys, rest) != rest:
             return False
     return True
-
-
-def shared_keys(desk: Desk, spaces: list[Space]) -> list[Space]:
-    """Lines of one kind have one cell for a key: what it says is the same for all that they give."""
-    known: dict[tuple[Spot, str, Path], dict[str, str]] = {}
-    cells: dict[tuple[Spot, Path], str] = {}
-    for space in (one.readings for one in spaces):
-        for n, key in enumerate(space[0].keys if space else ()):
-            if key.cell and all(one.spot == space[0].spot and one.keys[n] == key for one in space):
-                spot, cell, prefix = at = _key_at(desk, space[0], n)
-                known.setdefault(at, {}).update(key.known)
-                cells.setdefault((spot, prefix), cell)
-    made = []
-    for each in spaces:
-        told: dict[Reading, None] = {}
-        alike = [one for one in each.readings if _has_keys(desk, one, cells)] or each.readings
-        for one in alike:
-            grown = [
-                [key, *_all_learned(key, known.get(_key_at(desk, one, n), {}).items())][-1]
-                for n, key in enumerate(one.keys)
-            ]
-            told[replace(one, keys=tuple(grown))] = None
-        made.append(replace(each, readings=tuple(told)))
-    return made
-
-
-def _has_keys(desk: Desk, reading: Reading, cells: Mapping[tuple[Spot, Path], str]) -> bool:
-    """Whether the keys stand where they surely do for another path of the same lines."""
-    places = [_key_at(desk, reading, n) for n in range(len(reading.keys))]
-    return all(cells.get((spot, prefix), cell) == cell for spot, cell, prefix in places)
-
-
-def _key_at(desk: Desk, reading: Reading, n: int) -> tuple[Spot, str, Path]:
-    cell = reading.keys[n].cell
-    return desk.home(reading.spot, cell), cell, reading.prefixes[n]
-
-
-def _all_learned(key: Key, told: Iterable[tuple[str, str]]) -> Iterator[Key]:
-    for text, segment in told:
-        grown = next(key.learn(text, segment), None)
-        if grown is None:
-            return
-        key = grown
-    yield key
-
-
-def owned(spaces: list[Space]) -> list[Space]:
-    """A cell says one thing, unless it is packed: what surely is one path's is no other's."""
-    for _ in spaces:
-        owners: dict[tuple[Spot, str], int] = {}
-        for n, space in enumerate(one.readings for one in spaces):
-            cells = {(one.spot, one.cell) for one in space}
-            if len(cells) == 1 and not any(one.parts for one in space):
-                owners.setdefault(next(iter(cells)), n)
-        left = []
-        for n, each in enumerate(spaces):
-            mine = tuple(one for one in each.readings if owners.get((one.spot, one.cell), n) == n)
-            left.append(replace(each, readings=mine or each.readings))
-        if left == spaces:
-            break
-        spaces = left
-    return spaces
-
-
-def fields_apart(spaces: list[Space]) -> list[Space]:
-    """Fields of one number do not overlap: where one surely starts, the one below it ends."""
-    lows: dict[tuple[Spot, str], set[int]] = {}
-    for space in (one.readings for one in spaces):
-        sure = [one for one in space if isinstance(one.coding, Field | Bit)]
-        starts = {one.coding.low for one in sure if isinstance(one.coding, Field | Bit)}
-        if space and len(sure) == len(space) and len(starts) == 1:
-            lows.setdefault((space[0].spot, space[0].cell), set()).update(starts)
-    made = []
-    for each in spaces:
-        cut: dict[Reading, None] = {}
-        for one in each.readings:
-            above = [low for low in lows.get((one.spot, one.cell), ()) if isinstance(one.coding, Field)]
-            higher = [low for low in above if isinstance(one.coding, Field) and low > one.coding.low]
-            if isinstance(one.coding, Field) and higher:
-                if min(higher) <= one.coding.least:
-                    continue
-                one = replace(one, coding=one.coding.below(min(higher)))
-            cut[one] = None
-        made.append(replace(each, readings=tuple(cut) or each.readings))
-    return made

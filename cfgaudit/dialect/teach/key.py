@@ -13,6 +13,7 @@ from cfgaudit.dialect.teach.coding import SIGNED
 from cfgaudit.dialect.teach.fact import UNTOLD, Untold
 from cfgaudit.dialect.teach.own import Own
 
+_SAID_MOST = 6
 NUMBER_MOST = 255  # the largest number by which a firmware calls a port, an element, a mode
 
 
@@ -32,15 +33,35 @@ class Key(Struct, frozen=True, dict=True):
             return
         if not self.cell and self.known and self.known[0][1] != key:
             return
-        if _is_figure(text) and not (key.isdecimal() and abs(int(key) - int(text)) <= 1):
+        if (_is_figure(text) and not key.isdecimal()) or (key.isdecimal() and not _may_count(text, int(key))):
             return
         told, back = dict(self.known), {one: other for other, one in self.known}
         if told.get(text, key) == key and (not self.cell or back.get(key, text) == text):
             yield Key(self.cell, tuple(sorted({**told, text: key}.items())), self.rule)
 
+    def agrees(self, other: Key) -> bool:
+        """Whether two keys of one cell call no line by two names, and no two lines by one."""
+        if self.rule and other.rule:
+            return self.rule == other.rule
+        if self.rule or other.rule:
+            ruled, told = (self, other) if self.rule else (other, self)
+            return all(ruled.read(text) == segment for text, segment in told.known)
+        mine, back = self._told, {segment: text for text, segment in self.known}
+        return all(
+            mine.get(text, segment) == segment and back.get(segment, text) == text
+            for text, segment in other.known
+        )
+
     @cached_property
     def _told(self) -> dict[str, str]:
         return dict(self.known)
+
+    @property
+    def said(self) -> str:
+        """What the key is known to say, the first few: `` (4 is UART5, 6 is UART7)``."""
+        some = ", ".join(f"{text} is {segment}" for text, segment in self.known[:_SAID_MOST] if text)
+        more = " …" if len(self.known) > _SAID_MOST else ""
+        return f" ({some}{more})" if some else ""
 
     @cached_property
     def offset(self) -> int | Untold:
@@ -98,6 +119,12 @@ class Key(Struct, frozen=True, dict=True):
 def _is_figure(text: str) -> bool:
     """Whether a text is a number too large to stand for one of a kind, such as a pulse or a rate."""
     return SIGNED.fullmatch(text) is not None and abs(int(text)) > NUMBER_MOST
+
+
+def _may_count(text: str, number: int) -> bool:
+    """Whether a text may say a number of the model's: it holds it, counted from 0 or 1, or is a letter."""
+    written = int(text) if SIGNED.fullmatch(text) else _stem(text)[1]
+    return abs(written - number) <= 1 if written >= 0 else len(text) == 1
 
 
 def _stem(text: str) -> tuple[str, int]:

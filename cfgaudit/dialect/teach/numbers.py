@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -11,7 +11,9 @@ from msgspec import Struct
 
 from cfgaudit.dialect.teach.coding import SIGNED, WRITTEN, Coding, Told, integer
 from cfgaudit.dialect.teach.fact import UNTOLD, Fact, Untold
-from cfgaudit.model.value import Value
+from cfgaudit.model.value import Scalar, Value
+
+_POINTS_A_RULE = 3  # two points are on a line by any rule
 
 
 class Ruled(Struct, frozen=True):
@@ -91,6 +93,56 @@ class Ruled(Struct, frozen=True):
         if self.offset:
             return f"a whole number and {self.offset}"
         return f"a number times {self.by.normalize():f}" if self.by != 1 else "the number itself"
+
+
+class Stepped(Struct, frozen=True):
+    """A whole number counted in steps from an offset: ``model = written × by + offset``."""
+
+    by: int
+    offset: int
+    points: tuple[tuple[str, Scalar], ...]
+    weak: bool = False
+    simple: int = 0
+
+    def learn(self, told: Told) -> Iterator[Coding]:
+        """See Coding. It is made of lessons that are told of already, and made again by each."""
+        return iter(())
+
+    def read(self, text: str) -> Value | Untold:
+        """See Coding."""
+        return int(text) * self.by + self.offset if SIGNED.fullmatch(text) else UNTOLD
+
+    def predict(self, text: str, fact: Fact) -> str:
+        """See Coding."""
+        value = fact.value
+        return str((value - self.offset) // self.by) if isinstance(value, int) else "?"
+
+    @property
+    def spec(self) -> dict[str, Any]:
+        """See Coding."""
+        return {"integer": {"offset": self.offset, "by": self.by}}
+
+    @property
+    def said(self) -> str:
+        """See Coding."""
+        return f"steps of {self.by} from {self.offset}"
+
+
+def stepped(told: Mapping[str, Scalar]) -> Stepped | None:
+    """The steps that three texts and values at the least agree on; None if they are no such steps."""
+    points = sorted(
+        (int(text), value)
+        for text, value in told.items()
+        if SIGNED.fullmatch(text) and isinstance(value, int) and not isinstance(value, bool)
+    )
+    if len(points) < len(told) or len(points) < _POINTS_A_RULE:
+        return None
+    (low, least), (high, most) = points[0], points[-1]
+    by, over = divmod(most - least, high - low) if high > low else (0, 0)
+    offset = least - low * by
+    if over or by < 2 or not offset or any(text * by + offset != value for text, value in points):
+        return None
+    return Stepped(by, offset, tuple(told.items()))
 
 
 def _plain(number: Decimal) -> int | float:

@@ -198,7 +198,7 @@ def gaps(desk: Desk, reading: Reading) -> Iterator[Question]:
             if at not in asked:
                 asked.add(at)
                 yield Question(text, path, sign, UNTOLD)
-    yield from _not_taught(reading, listed)
+    yield from _not_taught(desk, reading, listed)
 
 
 def _which(reading: Reading, row: Row, listed: bool) -> Iterator[Question]:
@@ -235,15 +235,19 @@ def _words_known(reading: Reading) -> set[object]:
     return {value for _, value in coding.values} if isinstance(coding, Table) else set()
 
 
-def _not_taught(reading: Reading, listed: bool) -> Iterator[Question]:
+def drafted_gaps(desk: Desk, told: Collection[Path]) -> Iterator[Question]:
+    """What a draft has left out of the paths that no lesson tells of (``told`` are those that one does)."""
+    for entry in desk.entries:
+        if entry.drafted and entry.reading.shape not in told:
+            yield from gaps(desk, entry.reading)
+
+
+def _not_taught(desk: Desk, reading: Reading, listed: bool) -> Iterator[Question]:
     """Words that the vocabulary has and no lesson has told of: another dump may hold them."""
     shape = reading.shape
     like = tuple("x" if part == ANY else part for part in shape)
     coding = reading.coding
-    taught = [str(key) for key in {k for key in reading.keys for _, k in key.known}]
-    at = _filled(shape, sorted(taught)[:1]) if len(reading.keys) == 1 and taught else shape
-    if not reading.keys:
-        at = tuple(shape)
+    at = _one_of(desk, reading)
     known = _words_known(reading)
     for word in words_of(like) if listed or isinstance(coding, Table) else ():
         if word not in known:
@@ -251,9 +255,36 @@ def _not_taught(reading: Reading, listed: bool) -> Iterator[Question]:
             yield Question(asked_for(fact), at, fact.sign, fact.value, needed=False)
     if isinstance(coding, Pinned) and not coding.none:
         yield Question(asked_for(Fact(at, "=", "none")), at, "=", "none", needed=False)
+    if isinstance(coding, Listed) and not coding.empty:
+        full = next(_carrying(desk, reading), at)
+        text = f"take off all that {dotted(full[1:2])} carries ({dotted(full)} = none), dump again"
+        yield Question(text, full, "=", (), needed=False)
     if isinstance(coding, Table) and kind_of(like) == "number":
         text = f"set {dotted(at)} to a value that no lesson has, dump again"
         yield Question(text, at, "=", UNTOLD, needed=False)
+
+
+def _carrying(desk: Desk, reading: Reading) -> Iterator[Path]:
+    """The paths that have something in their list now."""
+    for row in desk.dumps[-1].get(reading.spot, ()) if desk.dumps else ():
+        named, value = reading.says(row)
+        said = [one for one in named if isinstance(one, str)]
+        if len(said) == len(named) and isinstance(value, tuple) and value:
+            yield _filled(reading.shape, said)
+
+
+def _one_of(desk: Desk, reading: Reading) -> Path:
+    """A path of the kind that lessons have told of, or else that the dumps have."""
+    if not reading.keys:
+        return reading.shape
+    taught = sorted({segment for key in reading.keys for _, segment in key.known})
+    if len(reading.keys) == 1 and taught:
+        return _filled(reading.shape, taught[:1])
+    for row in (row for dump in desk.dumps for row in dump.get(reading.spot, ())):
+        said = [one for one in reading.keys_of(row) if isinstance(one, str)]
+        if len(said) == len(reading.keys):
+            return _filled(reading.shape, said)
+    return reading.shape
 
 
 def _filled(shape: Path, keys: Sequence[str]) -> Path:

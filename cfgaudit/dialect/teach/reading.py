@@ -58,6 +58,16 @@ class Reading(Struct, frozen=True):
     @property
     def said(self) -> str:
         """The reading in a builder's words."""
-        cells = ", ".join(f"{key.cell!r} says the {ANY}" for key in self.keys if key.cell)
+        return self._said(with_keys=False)
+
+    @property
+    def said_with_keys(self) -> str:
+        """The reading in a builder's words, with what its keys are known to say."""
+        return self._said(with_keys=True)
+
+    def _said(self, with_keys: bool) -> str:
+        cells = ", ".join(
+            f"{key.cell!r} says the {ANY}{key.said if with_keys else ''}" for key in self.keys if key.cell
+        )
         where = f"{self.cell!r} of {self.spot.name!r}"
         return f"{where}, {self.coding.said}" + (f"; {cells}" if cells else "")

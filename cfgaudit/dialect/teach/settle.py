@@ -11,20 +11,23 @@ from msgspec import Struct
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.teach.desk import Desk, desk_of
 from cfgaudit.dialect.teach.evidence import Entry
-from cfgaudit.dialect.teach.fitting import (
-    Space,
-    fields_apart,
-    fitting,
-    grown_from,
-    owned,
-    shared_keys,
-    spaces_of,
-)
-from cfgaudit.dialect.teach.lesson import Changed, Lesson, Pair
+from cfgaudit.dialect.teach.fact import Fact
+from cfgaudit.dialect.teach.fitting import fitting, grown_from
+from cfgaudit.dialect.teach.lesson import Changed, Lesson, Pair, Row
 from cfgaudit.dialect.teach.numbers import Ruled
 from cfgaudit.dialect.teach.questions import Question as Question
-from cfgaudit.dialect.teach.questions import again, elsewhere, gaps, splitting, variants_of, wider
+from cfgaudit.dialect.teach.questions import (
+    again,
+    drafted_gaps,
+    elsewhere,
+    gaps,
+    splitting,
+    variants_of,
+    wider,
+)
 from cfgaudit.dialect.teach.reading import Reading
+from cfgaudit.dialect.teach.sharing import fields_apart, owned, shared_keys
+from cfgaudit.dialect.teach.space import Space, spaces_of
 from cfgaudit.dump.read import Dump
 from cfgaudit.model.path import Path
 
@@ -71,6 +74,12 @@ class Study(Struct, frozen=True):
     outcomes: tuple[Outcome, ...]
     extra: tuple[tuple[Lesson, Changed], ...]  # changed lines that no fact explains
     unknown: tuple[tuple[Lesson, Changed], ...]  # changed lines that the dialect does not know
+    beside: tuple[Question, ...] = ()  # of what a draft has guessed and no lesson tells of
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """All that is open, with the paths that lessons tell of first."""
+        return (*(one for out in self.outcomes for one in out.questions), *self.beside)
 
 
 def study(
@@ -86,13 +95,14 @@ def study(
     spaces = [space for shape in shapes for space in spaces_of(desk, shape)]
     spaces = fields_apart(shared_keys(desk, owned(spaces)))
     outcomes = tuple(_outcome(desk, space) for space in spaces)
-    return Study(outcomes, tuple(_extra(desk, outcomes)), tuple(_unknown(desk)))
+    beside = tuple(dict.fromkeys(drafted_gaps(desk, shapes)))
+    return Study(outcomes, tuple(_extra(desk, outcomes)), tuple(_unknown(desk)), beside)
 
 
 def _outcome(desk: Desk, found: Space) -> Outcome:
     shape, facts, space = found.shape, found.facts, found.readings
     if not space:
-        return Outcome(shape, Status.REFUTED, (), against=_disagreeing(desk, found))
+        return Outcome(shape, Status.REFUTED, (), against=found.against or _disagreeing(desk, found))
     variants = [one for reading in space for one in variants_of(reading)]
     status = Status.OPEN if _differ(desk, variants) else Status.AGREED if variants[1:] else Status.SETTLED
     if status is Status.SETTLED and space[0].coding.weak:
@@ -155,8 +165,25 @@ def _disagreeing(desk: Desk, found: Space) -> tuple[Lesson | Entry, ...]:
         for some in combinations(telling, count):
             inside = [fact for fact in facts if any(fact in one.facts for one in some)]
             if not fitting(desk, inside, some):
-                return some
+                return (*dict.fromkeys(_named_otherwise(desk, some, inside)), *some)
     return tuple(telling)
+
+
+def _named_otherwise(desk: Desk, lessons: Sequence[Lesson], facts: Sequence[Fact]) -> Iterator[Entry]:
+    """The entries that call a changed line by another name than the facts do."""
+    for entry in desk.entries:
+        for lesson in lessons:
+            paths = [fact.path for fact in lesson.facts if fact in facts]
+            for pair in desk.changed(lesson, entry.reading.spot):
+                if any(_calls_otherwise(entry.reading, pair.row, path) for path in paths):
+                    yield entry
+
+
+def _calls_otherwise(reading: Reading, row: Row, path: Path) -> bool:
+    return any(
+        isinstance(said, str) and path[: len(prefix)] == prefix and path[len(prefix)] != said
+        for prefix, said in zip(reading.prefixes, reading.keys_of(row), strict=True)
+    )
 
 
 def _extra(desk: Desk, outcomes: Sequence[Outcome]) -> Iterator[tuple[Lesson, Changed]]:

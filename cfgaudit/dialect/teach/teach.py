@@ -14,6 +14,7 @@ from cfgaudit.dialect.teach.amend import amended
 from cfgaudit.dialect.teach.evidence import entries
 from cfgaudit.dialect.teach.fact import UNTOLD, Fact, disagreement
 from cfgaudit.dialect.teach.lesson import Changed, Lesson, changes, kept_lessons
+from cfgaudit.dialect.teach.numbering import refuse_chip_names
 from cfgaudit.dialect.teach.settle import Status, Study, study
 from cfgaudit.dialect.teach.sketch import sketched
 from cfgaudit.dialect.teach.write import written
@@ -61,7 +62,9 @@ def _taught(
     placed: Placed, dialect: Dialect, lessons: Sequence[Lesson], lesson: Lesson, dumps: Sequence[Dump]
 ) -> Taught:
     text, notes = placed.text, []
-    found = study(dialect, lessons, dumps, entries(placed, dialect))
+    said = entries(placed, dialect)
+    refuse_chip_names(dialect, said, lesson)
+    found = study(dialect, lessons, dumps, said)
     if unknown := [line for one, line in found.unknown if one is lesson]:
         sketch = sketched(_data(placed), dialect, unknown, dumps)
         text = amended(text, placed.file, sketch.data)

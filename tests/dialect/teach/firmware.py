@@ -9,9 +9,11 @@ from random import Random
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.dialect.cell import Cell
 from cfgaudit.dialect.codec.bits import nameless
+from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.draft.draft import draft
 from cfgaudit.dialect.form import Form
@@ -35,7 +37,15 @@ _KINDS = {
     "displayport": "digital video", "flight-log": "flight log", "vtx-control": "analogue video",
 }  # fmt: skip
 ELEMENTS = ("battery_voltage", "flight_timer", "warnings", "craft_name", "altitude")
-SINGLE = ("battery.cell_warn_v", "osd.drive", "receiver.channels", "arming.checks", "video.power_mw")
+DEEDS = ("arm", "self_level", "beeper", "osd_off")
+SINGLE = (
+    "identity.craft_name",
+    "battery.cell_warn_v",
+    "osd.drive",
+    "receiver.channels",
+    "arming.checks",
+    "video.power_mw",
+)
 LESSONS_MOST = 60
 
 Settings = dict[Path, Value]
@@ -48,9 +58,21 @@ class Firmware(Struct, frozen=True):
     skeleton: str  # the right kinds of lines, without any meaning
     numbered: bool  # outputs have the numbers of the motors that they drive
     ports: tuple[str, ...]
+    numbers: Mapping[int, str]  # of the ports, where the firmware calls them by a number and no more
     most_jobs: int
     profiles: tuple[str, ...]
+    slots: Mapping[str, str]  # of the switches, and what each does
     bounds: Mapping[str, tuple[Any, ...]]  # the values that a path may have, by its last segment
+
+    def on_chip(self, path: Path) -> Path:
+        """A path of the firmware's own port, ``ports.PORT6``, by the chip's name of it."""
+        named = {f"{UNMAPPED}{number}": port for number, port in self.numbers.items()}
+        return (path[0], named.get(path[1], path[1]), *path[2:]) if path[0] == "ports" else path
+
+    def by_number(self, fact: Fact) -> Fact:
+        """A fact of a chip's port by the firmware's own number of it."""
+        named = {port: f"{UNMAPPED}{number}" for number, port in self.numbers.items()}
+        return replace(fact, path=(fact.path[0], named[fact.path[1]], *fact.path[2:]))
 
     def settings(self, dice: Random, plain: bool = False) -> Settings:
         """A configuration at random; a plain one has no job and no pin twice, as a craft's sheet has."""
@@ -71,6 +93,11 @@ class Firmware(Struct, frozen=True):
         pins = dice.sample([pin for pin in self.bounds["pin"] if pin != "none"], 4)
         for n in range(1, 5):
             made["outputs", str(n), "pin"] = pins[n - 1] if plain else dice.choice(self.bounds["pin"])
+        for slot, deed in self.slots.items():
+            low, high = sorted(dice.sample(self.bounds["from_us"], 2))
+            made["modes", deed, slot, "channel"] = dice.choice(self.bounds["channel"])
+            made["modes", deed, slot, "from_us"] = low
+            made["modes", deed, slot, "to_us"] = high
         for profile in self.profiles:
             made["profiles", profile, "roll_gain"] = dice.choice(self.bounds["roll_gain"])
             made["profiles", profile, "soft"] = dice.choice(self.bounds["soft"])
@@ -151,9 +178,10 @@ def firmware(dice: Random, numbered: bool = False) -> Firmware:
     jobs, most = _jobs(dice, "" if separator == "," else family)
     rate, rates = dice.choice(_RATES)
     packed, parts = _packed(dice)
+    port_key = _port_key(dice, ports)
     things = (
         _Thing(
-            ("link", "serial"), _port_key(dice, ports, worded=numbered and family == "columns"),
+            ("link", "serial"), port_key,
             {"work": jobs, "pace": rate, "upside": _flag(dice)},
             {"ports.{a}.functions": "work", "ports.{a}.rate_baud": "pace", "ports.{a}.inverted": "upside"},
         ),
@@ -166,9 +194,11 @@ def firmware(dice: Random, numbered: bool = False) -> Firmware:
             {"pin": _pin(dice)}, {"outputs.{a}.pin": "pin"},
         ),
     )  # fmt: skip
+    levers, slots, pulses = _levers(dice)
     full: dict[str, Any] = {**head, "forms": [], "settings": {}, "scopes": []}
     for thing in things:
         _lay(dice, full, thing)
+    _lay_levers(dice, full, levers)
     single = _single(dice)
     if family == "sectioned" and dice.random() < 0.5:
         full["scopes"].append({"opens": "craft", "settings": single})
@@ -193,8 +223,10 @@ def firmware(dice: Random, numbered: bool = False) -> Firmware:
         skeleton=_block(_bare(full)),
         numbered=numbered,
         ports=ports,
+        numbers={int(text): port for text, port in port_key["words"].items() if text.isdecimal()},
         most_jobs=most,
         profiles=profiles,
+        slots=slots,
         bounds={
             "rate_baud": rates,
             "inverted": (True, False),
@@ -207,6 +239,10 @@ def firmware(dice: Random, numbered: bool = False) -> Firmware:
             "checks": (True, False),
             "power_mw": (25, 100, 200, 600),
             "pin": ("PB6", "PA3", "PC12", "PB7", "PA10", "none"),
+            "craft_name": ("mud lark", "river kite 2", "reed", "Weir_7"),
+            "channel": tuple(range(5, 13)),
+            "from_us": pulses,
+            "to_us": pulses,
             "roll_gain": (30, 45, 60, 75),
             "soft": (True, False),
         },
@@ -276,6 +312,42 @@ def _lay(dice: Random, full: dict[str, Any], thing: _Thing) -> None:
         full["forms"].append({"line": line, "key": ["a"], "cells": cells, "gives": thing.gives})
 
 
+def _levers(dice: Random) -> tuple[dict[str, Any], dict[str, str], tuple[int, ...]]:
+    """How the switches of the radio are written: the cells, the slots and the pulses that there are."""
+    first = dice.choice((0, 1))
+    deeds = dice.sample(DEEDS, len(DEEDS))
+    slots = {str(first + n): deed for n, deed in enumerate(deeds)}
+    named = dice.random() < 0.5
+    words = {
+        deed[:3] if named else str(n): deed for n, deed in zip(dice.sample(range(30), 4), DEEDS, strict=True)
+    }
+    start, by = dice.choice(((0, 1), (0, 1), (900, 25), (850, 10), (800, 50)))
+    pulse = {"integer": {"offset": start, "by": by}} if start else {"integer": None}
+    offset = dice.choice((0, 1, 4, 5))
+    cells = {
+        "s": {"integer": None},
+        "d": {"words": words},
+        "knob": {"integer": {"offset": offset} if offset else None},
+        "low": pulse,
+        "high": pulse,
+    }
+    return cells, slots, tuple(range(900, 2101, by if start else 25))
+
+
+def _lay_levers(dice: Random, full: dict[str, Any], cells: dict[str, Any]) -> None:
+    """Lay the switches out as rows: of a section with nothing else, or beside all others."""
+    separator = full.get("separator", " ")
+    home = full
+    line = separator.join(("knob" if separator == " " else "KNOB", *(f"{{{name}}}" for name in cells)))
+    if full["family"] == "sectioned":
+        home = {"opens": "knobs", "forms": []}
+        full["scopes"].append(home)
+        line = "k{s} = {d} {knob} {low} {high}"
+    gives = {"channel": "knob", "from_us": "low", "to_us": "high"}
+    paths = {f"modes.{{d}}.{{s}}.{name}": cell for name, cell in gives.items()}
+    home["forms"].append({"line": line, "key": ["s"], "cells": cells, "gives": paths})
+
+
 def _has_blanks(cell: Mapping[str, Any]) -> bool:
     return "list" in cell  # a blank stands behind a comma as well
 
@@ -309,7 +381,9 @@ def _element_key(dice: Random) -> dict[str, Any]:
 def _single(dice: Random) -> dict[str, Any]:
     scale = dice.choice((0.01, 0.1, 0.001, 0.05, {"by": 1, "places": 2}, {"by": 1, "places": 1}))
     drive = dice.choice((("chip", "line", "none"), ("0", "1", "2"), ("2", "0", "1")))
+    name = dice.choice(({"quoted": True}, {"quoted": True}, {}))
     return {
+        "called": {"is": "identity.craft_name", "text": None, **name},
         dice.choice(("volts.warn", "hush")): {"is": "battery.cell_warn_v", "decimal": scale},
         "screen": {"is": "osd.drive", "words": dict(zip(drive, ("chip", "displayport", "off"), strict=True))},
         "sticks": {"is": "receiver.channels", "integer": {"offset": dice.choice((0, 1, 4, 5))}},
@@ -336,10 +410,10 @@ def _block(data: Mapping[str, Any]) -> str:
     return "# a draft\n" + "\n".join(block(data, 0)) + "\n"
 
 
-def _port_key(dice: Random, ports: tuple[str, ...], worded: bool) -> dict[str, Any]:
-    """How ports are called. ``worded``: by no bare number; in columns a sheet has to tell what one is."""
+def _port_key(dice: Random, ports: tuple[str, ...]) -> dict[str, Any]:
+    """How ports are called."""
     numbers = [int(port[4:]) for port in ports]
-    kind = dice.choice(("stem 0", "stem 1") if worded else ("base 0", "base 1", "stem 0", "stem 1", "own"))
+    kind = dice.choice(("base 0", "base 1", "stem 0", "stem 1", "own"))
     if kind == "own":
         own = dice.sample(range(20, 60), len(ports))
         return {"words": {str(n): port for n, port in zip(own, ports, strict=True)}}
@@ -440,7 +514,7 @@ def schooled(made: Firmware, dice: Random, start: Start) -> School:
     text = made.skeleton
     if start is not Start.SKELETON:
         text = draft(first, sheet_of(made, now) if start is Start.SHEET else None).text
-    dialect = own_dialect(read_yaml(text, "own.yaml"))
+    dialect = own_dialect(read_yaml(text, "own.yaml")).on_board(made.numbers)
     drafted = frozenset(
         Fact(path, "=", 0).shape
         for path in read_dump(first, as_dialect(first, dialect)).model.leaves
@@ -458,10 +532,9 @@ def schooled(made: Firmware, dice: Random, start: Start) -> School:
         if waiting:
             asked = _current(made, now, waiting.pop(0), dice)
         else:
-            questions = [one for out in study.outcomes for one in out.questions]
             facts = (
                 fact
-                for one in sorted(questions, key=lambda q: not q.needed)
+                for one in sorted(study.questions, key=lambda q: not q.needed)
                 if (one, number if one.value is UNTOLD else 0) not in tried
                 and (fact := _answer(made, now, one, study, told_values, dice)) is not None
                 and (fact, dump.text) not in tried
@@ -478,6 +551,8 @@ def schooled(made: Firmware, dice: Random, start: Start) -> School:
         if new.text == dump.text:
             continue
         taught = _taught(text, dump, new, asked)
+        if isinstance(taught, Refused) and "numbers its ports itself" in taught.why:
+            taught = _taught(text, dump, new, made.by_number(asked))
         if isinstance(taught, Refused):
             refused.append(taught)
             now, dump = after, new
@@ -522,10 +597,11 @@ def _answer(
     made: Firmware, now: Settings, one: Question, study: Study, told_values: set[object], dice: Random
 ) -> Fact | None:
     """The change that a question asks for, if this firmware can do it."""
-    paths = [path for path in now if _fits(path, one.path)]
-    if "*" in one.path:
-        outcome = next(out for out in study.outcomes if out.shape == one.path)
-        told = {segment for key in outcome.chosen.keys for _, segment in key.known}
+    asked = made.on_chip(one.path)
+    paths = [path for path in now if _fits(path, asked)]
+    if "*" in asked:
+        chosen = (out.chosen for out in study.outcomes if out.shape == one.path)
+        told = {segment for each in chosen for key in each.keys for _, segment in key.known}
         paths = [path for path in paths if not told & set(path)]
     for path in paths:
         value = now[path]
@@ -545,6 +621,8 @@ def _answer(
 
 
 def _list_fact(made: Firmware, value: tuple[Any, ...], path: Path, one: Question) -> Fact | None:
+    if one.value == ():
+        return Fact(path, "=", (), value) if value else None
     if one.sign == "-=":
         words = value if isinstance(one.value, Untold) else one.value
         there = [word for word in words if word in value] if isinstance(words, tuple) else []
@@ -588,12 +666,12 @@ class Mark(Struct):
     settled: set[Path]  # that the dialect gives as certain
     asked: set[Path]  # of which something is still open, and said to be
     wrong: set[Path]  # of which a value was read wrongly, and nothing said
-    silent: set[Path]  # of which a value was not read, and nothing said
+    silent: set[Path]  # of which a value was not read, and nothing said of its line or of the path
 
 
 def marked(made: Firmware, school: School, dice: Random, dumps: int) -> Mark:
     """Read other dumps by the truth and by what was taught."""
-    own = own_dialect(read_yaml(school.text, "own.yaml"))
+    own = own_dialect(read_yaml(school.text, "own.yaml")).on_board(made.numbers)
     settled, asked = set(school.drafted), set()
     for out in school.study.outcomes:
         (settled.add if out.status is Status.SETTLED else settled.discard)(out.shape)
@@ -604,6 +682,8 @@ def marked(made: Firmware, school: School, dice: Random, dumps: int) -> Mark:
         settings = made.settings(dice)
         text = made.text(settings, f"held-back-{n}.txt")
         reading = read_dump(text, as_dialect(text, own))
+        truth = read_dump(text, as_dialect(text, made.truth)).model.leaves
+        said = {one.place.line for one in reading.doubts} | {one.place.line for one in reading.unknown}
         read = {path: leaf.value for path, leaf in reading.model.leaves.items() if path[0] != "firmware"}
         if made.numbered:  # the number of an output is its motor's
             read = {path: value for path, value in read.items() if path != ("outputs", str(value), "motor")}
@@ -614,7 +694,7 @@ def marked(made: Firmware, school: School, dice: Random, dumps: int) -> Mark:
         for path in settings.keys() | read.keys():
             value, shape = read.get(path, UNTOLD), Fact(path, "=", 0).shape
             strange = isinstance(value, tuple) and any(map(nameless, value))
-            if value is UNTOLD and not (reading.doubts or reading.unknown or shape in asked):
+            if value is UNTOLD and not (truth[path].origin.line in said or shape in asked):
                 mark.silent.add(shape)
             elif value is not UNTOLD and not strange and _set(settings.get(path, UNTOLD)) != _set(value):
                 mark.wrong.add(shape)
