@@ -10,9 +10,10 @@ from msgspec.structs import replace
 from cfgaudit.dialect.teach.beginnings import beginnings, forced, index_most
 from cfgaudit.dialect.teach.coding import Told
 from cfgaudit.dialect.teach.desk import Desk
-from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of
+from cfgaudit.dialect.teach.fact import ANY, Fact, Untold, kind_of, may_be
 from cfgaudit.dialect.teach.key import Key
 from cfgaudit.dialect.teach.lesson import Lesson, Pair, Row, Spot
+from cfgaudit.dialect.teach.numbers import Ruled
 from cfgaudit.dialect.teach.packed import Bit, Field, Scattered
 from cfgaudit.dialect.teach.reading import PACKED, Reading
 from cfgaudit.model.path import Path
@@ -24,15 +25,19 @@ def fitting(desk: Desk, facts: Sequence[Fact], only: Sequence[Lesson] = ()) -> l
     """The readings that fit all lessons, of the simplest sort that has any.
 
     Keys and cells of which the dialect speaks already are taken at its word, unless a draft has
-    guessed them and nothing fits so.
+    guessed them and nothing fits so. A rule that makes of the dumps what the model cannot have is
+    believed where nothing else fits: one number may stand for a cell of no use.
     """
+    odd: list[Reading] = []
     guessed = any(one.drafted for one in desk.entries)
     sure = replace(desk, entries=tuple(one for one in desk.entries if not one.drafted))
     for at in (desk, sure) if guessed else (desk,):
         for stage in range(3):
-            if found := _at_stage(at, facts, stage, only or desk.lessons):
-                return found
-    return []
+            found = _at_stage(at, facts, stage, only or desk.lessons)
+            if sound := [one for one in found if _may_hold(desk, one, facts[0].path)]:
+                return sound
+            odd = odd or found
+    return odd
 
 
 def _at_stage(desk: Desk, facts: Sequence[Fact], stage: int, lessons: Sequence[Lesson]) -> list[Reading]:
@@ -184,6 +189,14 @@ def _untouched(desk: Desk, reading: Reading, lesson: Lesson) -> Iterator[Reading
         return
     for grown in coding.untouched(before, after):
         yield replace(reading, coding=grown)
+
+
+def _may_hold(desk: Desk, reading: Reading, path: Path) -> bool:
+    """Whether a rule of numbers makes nothing of the dumps that the model cannot have there."""
+    if not isinstance(reading.coding, Ruled):
+        return True
+    values = (reading.coding.read(text) for text in desk.texts[reading.spot, reading.cell])
+    return all(isinstance(one, Untold) or may_be(path, one) for one in values)
 
 
 def _unique(reading: Reading, lines: Iterable[Row]) -> bool:

@@ -50,7 +50,12 @@ def spaces_of(desk: Desk, shape: Path) -> Iterator[Space]:
             free += some
         else:
             yield Space(shape, tuple(some), (), (entry,))
-    missed = [one for one in own if any(_speaks_of(one, fact) for fact in free) and one not in claimed]
+    missed = [
+        one
+        for one in own
+        if one not in overruled
+        and any(_reads(desk, one, fact) if one in claimed else _speaks_of(one, fact) for fact in free)
+    ]
     if hard := [one for one in missed if not one.drafted]:
         yield Space(shape, tuple(free), (), tuple(hard))
     elif free:
@@ -75,6 +80,12 @@ def _speaks_of(entry: Entry, fact: Fact) -> bool:
     return all(
         key.cell or key.known[0][1] == told for key, told in zip(entry.reading.keys, fact.keys, strict=True)
     )
+
+
+def _reads(desk: Desk, entry: Entry, fact: Fact) -> bool:
+    """Whether an entry reads the very path from a line of the dumps."""
+    lines = (row for dump in desk.dumps for row in dump.get(entry.reading.spot, ()))
+    return any(entry.reading.keys_of(row) == fact.keys for row in lines)
 
 
 def _backed(desk: Desk, entry: Entry, facts: Sequence[Fact]) -> bool:

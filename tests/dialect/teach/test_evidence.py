@@ -192,6 +192,17 @@ def test_a_lesson_on_another_line_than_the_entrys_names_the_entry() -> None:
     assert "volts.warn" in _only(taught).against[0].said
 
 
+def test_a_path_that_is_read_already_is_not_read_from_a_second_setting() -> None:
+    known = "volts.warn: {is: battery.cell_warn_v, decimal: 0.01, range: [3.0, 4.2]}"
+    desk = Desk(HAND.replace(known, "volts.warn: text"))
+    assert not desk.lesson("volts.warn := 330", "volts.warn := 350", "battery.cell_warn_v = 3.5").refused
+    taught = desk.lesson("amps := 20", "amps := 36", "battery.cell_warn_v = 3.6")
+    assert taught.refused
+    out = next(one for one in taught.study.outcomes if one.status is Status.REFUTED)
+    assert "volts.warn" in out.against[0].said
+    assert out.against[1] == taught.lesson
+
+
 def test_a_lesson_wins_against_what_a_draft_has_guessed() -> None:
     drafted = HAND.replace(
         "  volts.warn:", "  # settled: 3.3 in the sheet; doubt: other settings hold 330 too\n  volts.warn:"
