@@ -14,6 +14,7 @@ from cfgaudit.derive.file import file
 from cfgaudit.derive.identity import identity
 from cfgaudit.derive.line.section import line
 from cfgaudit.derive.log.section import log
+from cfgaudit.derive.mcu.section import mcu
 from cfgaudit.derive.missing import Section
 from cfgaudit.derive.mixer.section import mixer
 from cfgaudit.derive.modes import modes
@@ -46,6 +47,7 @@ def facts(
         "identity": partial(identity, model, build, known),
         "line": partial(line, model, build),
         "log": partial(log, model, build),
+        "mcu": partial(mcu, model, build),
         "mixer": partial(mixer, model, build),
         "modes": partial(modes, model, build, complete=extent == "full"),
         "motors": partial(motors, model, build, partial=extent == "changed"),

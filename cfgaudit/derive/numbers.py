@@ -12,6 +12,7 @@ from cfgaudit.derive.tree import Tree
 SUBJECTS: Mapping[str, str] = {
     "uart": "cfgaudit.derive.uart.table",
     "line": "cfgaudit.derive.line.table",
+    "mcu": "cfgaudit.derive.mcu.table",
     "rotor": "cfgaudit.derive.rotor.table",
     "mixer": "cfgaudit.derive.mixer.table",
     "alignment": "cfgaudit.derive.alignment.table",

@@ -33,8 +33,8 @@
 
 from __future__ import annotations
 
-from cfgaudit.derive.chips import ports_of
 from cfgaudit.derive.jobs import clashing, may_share
+from cfgaudit.derive.mcu.library import chip as chip_in_library
 from cfgaudit.derive.missing import Figure, Missing, Section
 from cfgaudit.derive.tree import Tree, branch, whole, word
 from cfgaudit.derive.wiring import Device, Port, Wiring, rate_of, unnumbered, wiring
@@ -92,10 +92,10 @@ def _doors(all_wiring: Wiring, build: Tree) -> Figure:
 def _on_chip(id: str, chip: str) -> Figure:
     if not chip:
         return Missing(("build.board.chip",))
-    ports = ports_of(chip)
-    if ports is None:
-        return Missing(("build.board.chip",), f"no table here lists the serial ports of {chip}")
-    return id in ports or "UART" not in id
+    known = chip_in_library(chip)
+    if known is None or not known.ports:
+        return Missing(("build.board.chip",), f"no list of chips here has the serial ports of {chip}")
+    return id in known.ports or "UART" not in id
 
 
 def _device(device: Device, all_wiring: Wiring, model: Tree) -> Figure:

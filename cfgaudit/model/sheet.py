@@ -230,6 +230,18 @@ def _ports(value: Json) -> Json:
     return _PORTS({str(spelling.port(name)): body for name, body in value.items()})
 
 
+def _pins(value: Json) -> Json:
+    """Pins by the chip's name of them, each with a list."""
+    if not isinstance(value, dict):
+        return value
+    return {str(spelling.pin(pin)): spelling.listed(spelling.capitals)(some) for pin, some in value.items()}
+
+
+def _dma_ports(value: Json) -> Json:
+    """A list of ports; an empty one for none."""
+    return [] if value == "none" else spelling.listed(spelling.port)(value)
+
+
 def _rail(value: Json) -> Json:
     """A rail, also by its voltage alone."""
     return _RAIL(value if isinstance(value, dict) else {"volts": value})
@@ -315,6 +327,15 @@ _SHEET = _keys(
                 "firmware": spelling.firmware,
                 "ports": _ports,
                 "motor_pads": _keys({"*": spelling.pin}),
+                "log": _keys({"bus": spelling.capitals}),
+                "pins": _pins,
+                "dma": _keys(
+                    {
+                        "ports": _dma_ports,
+                        "also": spelling.listed(spelling.capitals),
+                        "requests": _keys({"*": spelling.listed(spelling.capitals)}),
+                    }
+                ),
                 "rails": _named(_rail),
             }
         ),

@@ -217,7 +217,11 @@ def test_subjects_are_judged_each_by_itself() -> None:
         ("derived.receiver.link", "the dump does not say receiver.link", None),
         ("derived.osd.carriers", "the dump does not say ports.UART3.functions", "holds"),
         # and where an input is of no use they say so, and point at it
-        ("derived.serial.port.UART1.on_chip", "no table here lists the serial ports of Example-1", (3, 9)),
+        (
+            "derived.serial.port.UART1.on_chip",
+            "no list of chips here has the serial ports of Example-1",
+            (3, 9),
+        ),
         ("derived.serial.port.UART9.on_chip", "nothing is known of serial.port.UART9.on_chip", None),
         ("derived.nothing.at.all", "nothing is known of nothing.at.all", None),
     ],

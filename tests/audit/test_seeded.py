@@ -50,6 +50,8 @@ NOT_SOWN = {
     ("heron", "motor/esc-cannot-answer"): "its ESC answers",
     ("otter", "osd/standard-differs"): "no analogue camera is declared",
     ("heron", "osd/standard-differs"): "no analogue camera is declared",
+    ("otter", "sensor/alignment"): "no magnetometer of its own is declared",
+    ("vole", "sensor/alignment"): "no magnetometer of its own is declared",
     ("heron", "serial/port-not-in-chip"): "the firmware has no name for a port that this chip lacks",
     ("vole", "osd/canvas-not-drawn"): "no digital video is declared",
     ("vole", "serial/port-not-in-chip"): "all numbers are those of ports that the chip has",

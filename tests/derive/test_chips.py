@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from cfgaudit.derive.chips import agree, line_of, ports_of
+from cfgaudit.derive.chips import agree, line_of
 
 
 @pytest.mark.parametrize(
@@ -29,10 +29,3 @@ def test_agree(found: str) -> None:
 @pytest.mark.parametrize("found", ["STM32H743", "F411", "AT32F405", "F7x", "RP2040"])
 def test_disagree(found: str) -> None:
     assert not agree("STM32F405RGT6", found)
-
-
-def test_ports() -> None:
-    assert ports_of("STM32F411CEU6") == {"UART1", "UART2", "UART6"}
-    assert "LPUART1" in (ports_of("STM32H743VIT6") or ())
-    assert ports_of("AT32F405") is None
-    assert ports_of("RP2040") is None

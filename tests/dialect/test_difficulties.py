@@ -420,7 +420,7 @@ SAMPLES: dict[str, Sample] = {
             "pin_setup.PB6.alternate": 2,
             "pin_setup.PB6.dma": "1/0",
         },
-        {"pin_setup.PB6.dma": "-", "outputs.1.motor": 2},
+        {"pin_setup.PB6.dma": "none", "outputs.1.motor": 2},
         ("clock B6 by t4 lane 1 bridge 2 stream -", "out 1 turns m2 pin B6"),
         ("clock B6 by t4 lane 1 bridge 2 stream 1/0", "out 1 turns m1 pin B6"),
     ),

@@ -1,8 +1,7 @@
-"""Mixers and rotations against published matrices and reference libraries.
+"""Mixers against published matrices and reference libraries.
 
 Sources: facts/mixer_signs_frd.csv (rigid-body statics); facts/mixing_published.csv (drone-models 0.1.0);
-facts/quad_x_allocation.csv (the allocation rule of rotorpy 3.0.0); numpy's singular values;
-facts/sensor_alignment.csv and scipy.spatial.transform.Rotation.
+facts/quad_x_allocation.csv (the allocation rule of rotorpy 3.0.0); numpy's singular values.
 """
 
 from __future__ import annotations
@@ -12,9 +11,7 @@ from random import Random
 
 import numpy
 import pytest
-from scipy.spatial.transform import Rotation
 
-from cfgaudit.derive.alignment.rotation import Angles, apart_deg, composed, crookedness, determinant
 from cfgaudit.derive.mixer.frame import Row, duty, place_of
 from cfgaudit.derive.mixer.matrix import condition, rank, singular_values
 from tests.published.rows import rows
@@ -86,34 +83,3 @@ def test_singular_values_by_the_reference_library(seed: int) -> None:
         assert condition(motors) == pytest.approx(numpy.linalg.cond(matrix), rel=1e-6)
     else:
         assert math.isinf(condition(motors))
-
-
-@pytest.mark.parametrize("row", rows("sensor_alignment"), ids=lambda row: row["name"])
-def test_published_rotations(row: dict[str, str]) -> None:
-    matrix = Angles(float(row["roll"]), float(row["pitch"]), float(row["yaw"])).matrix
-    for i in range(3):
-        for j in range(3):
-            assert matrix[i][j] == pytest.approx(float(row[f"r{i}{j}"]), abs=1e-8)
-    assert determinant(matrix) == pytest.approx(float(row["det"]))
-    assert crookedness(matrix) < 1e-12
-
-
-@pytest.mark.parametrize("seed", range(40))
-def test_rotations_by_the_reference_library(seed: int) -> None:
-    dice = Random(seed)
-    ours = [Angles(*(dice.randint(-360, 360) for _ in range(3))) for _ in range(2)]
-    theirs = [
-        Rotation.from_euler("ZYX", (one.yaw_deg, one.pitch_deg, one.roll_deg), degrees=True) for one in ours
-    ]
-    for own, true in zip(ours, theirs, strict=True):
-        assert numpy.allclose(own.matrix, true.as_matrix())
-    both = theirs[0] * theirs[1]
-    assert numpy.allclose(composed(ours[0].matrix, ours[1].matrix), both.as_matrix())
-    between = (theirs[0].inv() * theirs[1]).magnitude()
-    assert apart_deg(ours[0].matrix, ours[1].matrix) == pytest.approx(math.degrees(between), abs=1e-6)
-
-
-def test_a_mirror_is_no_rotation() -> None:
-    mirror = ((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0))
-    assert determinant(mirror) == -1
-    assert crookedness(((1.0, 0.1, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))) > 0.05

@@ -35,6 +35,16 @@ class Angles(Struct, frozen=True):
         )
 
 
+def angles_of(matrix: Matrix) -> Angles:
+    """The roll, pitch and yaw of a rotation; nose straight up or down, roll is none and yaw all of it."""
+    sine = max(-1.0, min(1.0, -matrix[2][0]))
+    if abs(sine) > 1 - 1e-9:
+        yaw = math.atan2(-matrix[0][1], matrix[1][1])
+        return Angles(0.0, math.degrees(math.asin(sine)), math.degrees(yaw))
+    roll, yaw = math.atan2(matrix[2][1], matrix[2][2]), math.atan2(matrix[1][0], matrix[0][0])
+    return Angles(math.degrees(roll), math.degrees(math.asin(sine)), math.degrees(yaw))
+
+
 def composed(outer: Matrix, inner: Matrix) -> Matrix:
     """First the inner rotation, then the outer one: a sensor on a board on a frame."""
     rows = [[sum(outer[i][k] * inner[k][j] for k in range(3)) for j in range(3)] for i in range(3)]

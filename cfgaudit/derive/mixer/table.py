@@ -54,7 +54,7 @@ def _rows(model: Tree, build: Tree) -> Iterator[Quantity]:
         "",
         f"{figure(values[0], 3)} ÷ {figure(values[-1], 3)}" if values else "",
         _ALGEBRA,
-        ("mixer/cannot-steer",),
+        ("mixer/steers-weakly",),
     )
     for axis in ("roll", "pitch", "yaw"):
         shares = () if isinstance(rows, Missing) else tuple(getattr(row, axis) for row in rows.values())
