@@ -15,6 +15,7 @@ from cfgaudit.derive.identity import identity
 from cfgaudit.derive.line.section import line
 from cfgaudit.derive.log.section import log
 from cfgaudit.derive.mcu.section import mcu
+from cfgaudit.derive.meter import meter
 from cfgaudit.derive.missing import Section
 from cfgaudit.derive.mixer.section import mixer
 from cfgaudit.derive.modes import modes
@@ -23,10 +24,14 @@ from cfgaudit.derive.osd import osd
 from cfgaudit.derive.power.section import power
 from cfgaudit.derive.receiver import receiver
 from cfgaudit.derive.rotor.section import rotor
+from cfgaudit.derive.sense import sense
 from cfgaudit.derive.serial import serial
+from cfgaudit.derive.sight import sight
+from cfgaudit.derive.signal import signal
 from cfgaudit.derive.tree import Tree, word
 from cfgaudit.derive.uart.section import uart
 from cfgaudit.derive.video.section import video
+from cfgaudit.derive.wires import wires
 
 
 def facts(
@@ -48,6 +53,7 @@ def facts(
         "line": partial(line, model, build),
         "log": partial(log, model, build),
         "mcu": partial(mcu, model, build),
+        "meter": partial(meter, model, build),
         "mixer": partial(mixer, model, build),
         "modes": partial(modes, model, build, complete=extent == "full"),
         "motors": partial(motors, model, build, partial=extent == "changed"),
@@ -55,8 +61,12 @@ def facts(
         "power": partial(power, build),
         "receiver": partial(receiver, model, build),
         "rotor": partial(rotor, model, build),
+        "sense": partial(sense, model, build),
         "serial": partial(serial, model, build),
+        "sight": partial(sight, model, build),
+        "signal": partial(signal, model, build),
         "uart": partial(uart, model, build),
         "video": partial(video, build),
+        "wires": partial(wires, model, build),
     }
     return {name: section() for name, section in sections.items() if name in wanted}

@@ -328,6 +328,13 @@ _SHEET = _keys(
                 "ports": _ports,
                 "motor_pads": _keys({"*": spelling.pin}),
                 "log": _keys({"bus": spelling.capitals}),
+                "sensors": _keys(
+                    {
+                        "gyro_hz": spelling.listed(spelling.whole),
+                        "barometer": spelling.flag,
+                        "magnetometer": spelling.flag,
+                    }
+                ),
                 "pins": _pins,
                 "dma": _keys(
                     {

@@ -235,7 +235,7 @@ VOLE_FAULTS = {
     ),
     "battery/full-too-high": (
         "A full cell is set to 4.35 V, but a LiPo cell has 4.2 V at most.",
-        [(171, "CELL_BRIM,4350")],
+        [(172, "CELL_BRIM,4350")],
         ["battery:    {chemistry: lipo"],
         ("CELL_BRIM,4200",),
         [],
