@@ -77,11 +77,12 @@ class Ruled(Struct, frozen=True):
 
     @property
     def weak(self) -> bool:
-        """See Coding. Two points make a rule, or one of which two digits and more are the same.
+        """See Coding. Two points make a rule, or one of which more than two digits are the same.
 
         Small numbers that are not the value itself may be places in a table: there it takes three.
         """
-        if any(_same_digits(text, value) for text, value in self.points if not self.offset):
+        alike = [text for text, value in self.points if not self.offset and _same_digits(text, value)]
+        if len(alike) > 1 or any(_is_long(text) or self.by == 1 for text in alike):
             return False
         small = all(re.fullmatch(r"[0-9]{1,2}", text) for text, _ in self.points)
         itself = self.by == 1 and not self.offset
@@ -150,5 +151,11 @@ def _plain(number: Decimal) -> int | float:
 
 
 def _same_digits(text: str, value: Decimal) -> bool:
-    digits = [re.sub(r"[^0-9]", "", one).strip("0") for one in (text, f"{value:f}")]
-    return digits[0] == digits[1] and len(digits[0]) > 1
+    """Whether a text holds a value's digits, as 350 does those of 3.5."""
+    written, read = (re.sub(r"[^0-9]", "", one).strip("0") for one in (text, f"{value:f}"))
+    return written == read and len(written) > 1
+
+
+def _is_long(text: str) -> bool:
+    """Whether a text has too many digits to be like a value's by chance: 16 may be 1600 as the 16th step."""
+    return len(re.sub(r"[^0-9]", "", text)) > 2
