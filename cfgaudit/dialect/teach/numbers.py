@@ -81,8 +81,10 @@ class Ruled(Struct, frozen=True):
 
         Small numbers that are not the value itself may be places in a table: there it takes three.
         """
-        alike = [text for text, value in self.points if not self.offset and _same_digits(text, value)]
-        if len(alike) > 1 or any(_is_long(text) or self.by == 1 for text in alike):
+        alike = {text: _alike(text, value) for text, value in self.points if not self.offset}
+        telling = [text for text, digits in alike.items() if digits > 1]
+        others = sum(digits > 0 for digits in alike.values()) > 1
+        if telling and (others or self.by == 1 or any(map(_is_long, telling))):
             return False
         small = all(re.fullmatch(r"[0-9]{1,2}", text) for text, _ in self.points)
         itself = self.by == 1 and not self.offset
@@ -150,10 +152,10 @@ def _plain(number: Decimal) -> int | float:
     return int(number) if number == int(number) else float(number)
 
 
-def _same_digits(text: str, value: Decimal) -> bool:
-    """Whether a text holds a value's digits, as 350 does those of 3.5."""
+def _alike(text: str, value: Decimal) -> int:
+    """How many digits a text has of a value's, if it has all of them: 350 has two of 3.5."""
     written, read = (re.sub(r"[^0-9]", "", one).strip("0") for one in (text, f"{value:f}"))
-    return written == read and len(written) > 1
+    return len(written) if written == read else 0
 
 
 def _is_long(text: str) -> bool:
