@@ -14,6 +14,7 @@ from cfgaudit.audit.phrase import Phrase
 from cfgaudit.audit.rule import Rule, Wish
 from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.model.path import Path, dotted
+from cfgaudit.model.place import Place
 from cfgaudit.model.value import Json, Value
 
 SUBJECTS_MOST = 300  # of one rule; an aircraft has some dozens of anything
@@ -227,8 +228,10 @@ def _sights(
             continue  # a place that hangs on a value which this subject does not have
         whole = (*bound[path[0]].path, *path[1:]) if path[0] in bound else path
         for sight in _sights_at(whole, evidence):
-            if sight.origin not in seen:
-                seen.add(sight.origin)
+            at = sight.origin
+            line = (at.file, at.line) if isinstance(at, Place) else at  # a line is shown once
+            if line not in seen:
+                seen.add(line)
                 yield sight
 
 

@@ -53,7 +53,7 @@ class Phrase(Struct, frozen=True):
     def path(self, around: Surroundings) -> Path:
         """The phrase as a path, segment by segment, so that a key with a dot in it stays one key.
 
-        Raises Fault.
+        A list of texts is as many segments. Raises Fault.
         """
         segments = [""]
         for part in self.parts:
@@ -62,7 +62,10 @@ class Phrase(Struct, frozen=True):
                 segments[-1] += first
                 segments += others
             else:
-                segments[-1] += spoken(value(part, around))
+                told = value(part, around)
+                first, *others = map(spoken, told) if isinstance(told, list) and told else (spoken(told),)
+                segments[-1] += first
+                segments += others
         path = tuple(segment for segment in segments if segment)
         if not path:
             raise Fault("is empty where a path must be")

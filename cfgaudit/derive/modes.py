@@ -9,7 +9,7 @@
     overlap.N           two modes that exclude each other and are both on at some position of a switch:
       one, other        their names in words
       channel, from_us, to_us   where
-      place             where the dump has the first of them, as a path
+      place, beside     where the dump has them, as paths
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ _EXCLUDE = (
 def _overlaps(model: Tree) -> Iterator[Figure]:
     for one, other in _EXCLUDE:
         for slot, mine in branches(model, "modes", one):
-            for _, theirs in branches(model, "modes", other):
+            for at, theirs in branches(model, "modes", other):
                 low = max(whole(mine, "from_us") or 0, whole(theirs, "from_us") or 0)
                 high = min(whole(mine, "to_us") or 0, whole(theirs, "to_us") or 0)
                 channel = whole(mine, "channel")
@@ -67,7 +67,8 @@ def _overlaps(model: Tree) -> Iterator[Figure]:
                         "channel": channel,
                         "from_us": low,
                         "to_us": high,
-                        "place": f"model.modes.{one}.{slot}.from_us",
+                        "place": ["modes", one, slot],
+                        "beside": ["modes", other, at],
                     }
 
 

@@ -25,6 +25,7 @@
       cells             the columns that it takes, in words
       outside           it lies outside the canvas, wholly or partly
       over              earlier elements that it lies on, in words
+      below             the same, by the names that the model has
       column, row, shown  where it should be: as it is, or the nearest free place on the canvas
 """
 
@@ -201,6 +202,7 @@ def _elements(model: Tree, grid: Canvas | Missing) -> Iterator[tuple[str, Figure
                 "cells": _cells(place),
                 "outside": _outside(element, grid),
                 "over": _over(element, [*shown.values()]),
+                "below": _below(element, [*shown.values()]),
                 "column": spot.column if spot else place.column,
                 "row": spot.row if spot else place.row,
                 "shown": spot.shown if spot else element is not None,
@@ -233,6 +235,10 @@ def _over(element: Element | None, shown: list[Element]) -> Figure:
     if unknown:
         return Missing(tuple(_width(one) for one in unknown))
     return [called(one.name) for one in below]
+
+
+def _below(element: Element | None, shown: list[Element]) -> Figure:
+    return [one.name for one in covered(element, shown)] if element else []
 
 
 def _width(element: Element) -> str:

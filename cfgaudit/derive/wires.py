@@ -164,16 +164,16 @@ def _device(index: int, device: Tree) -> Figure:
 
 def _pins(model: Tree) -> Figure:
     """The uses of each pin. A port's pins are used while the port carries a job."""
-    uses: dict[str, list[tuple[str, str]]] = {}
+    uses: dict[str, list[tuple[str, list[Figure]]]] = {}
     for id, output in branches(model, "outputs"):
         motor, use = whole(output, "motor"), word(output, "use")
         if (pin := pin_name(word(output, "pin"))) and pin != "none" and use != "none":
             called = f"motor {motor}" if motor else use.replace("-", " ") or f"output {id}"
-            uses.setdefault(pin, []).append((called, f"model.outputs.{id}.pin"))
+            uses.setdefault(pin, []).append((called, ["outputs", id, "pin"]))
     for use, written in branch(model, "pins").items():
         pin = pin_name(written) if isinstance(written, str) else ""
         if pin and pin != "none" and _in_use(use, model):
-            uses.setdefault(pin, []).append((use.replace("_", " "), f"model.pins.{use}"))
+            uses.setdefault(pin, []).append((use.replace("_", " "), ["pins", use]))
     if not uses:
         return Missing(("model.pins",))
     return {

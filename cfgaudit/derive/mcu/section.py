@@ -16,9 +16,10 @@
       dma_able          the DMA channels that can feed it there
     timers              can all outputs have timers of their own rate?
       fits, clash       the names of the fewest that cannot
-      found, declared   where dump and sheet speak of the first of them, as paths
+      outputs, pins     those of them that are outputs: their ids and pins
+      declared          where the sheet speaks of the first of the others, as a path below it
     dma                 can all outputs, ports and the log be served by DMA at once?
-      fits, clash, found, declared    likewise
+      fits, clash, outputs, pins, declared    likewise
       able              the DMA channels that they compete for
 """
 
@@ -132,12 +133,13 @@ def _answer(uses: Uses, answer: Answer | Missing) -> Figure:
     if isinstance(answer, Missing):
         return answer
     clash = answer.tasks if isinstance(answer, Clash) else ()
-    outputs = (f"model.outputs.{one.id}.pin" for one in uses.outputs if one.name in clash)
-    traffic = (one.place for one in uses.traffic if one.name in clash)
+    outputs = [one for one in uses.outputs if one.name in clash]
+    traffic = [one.place for one in uses.traffic if one.name in clash]
     return {
         "fits": not clash,
         "clash": [*clash],
-        "found": next(outputs, "model.outputs"),
-        "declared": next(traffic, "build.board.chip"),
+        "pins": [one.pin for one in outputs],
+        "outputs": [one.id for one in outputs],
+        "declared": [*traffic[0]] if traffic else ["board", "chip"],
         "able": [*uses.able(clash)],
     }

@@ -52,11 +52,11 @@ class Output(Struct, frozen=True):
 
 
 class Traffic(Struct, frozen=True):
-    """Something else that DMA moves. ``place`` is where the sheet or the dump speaks of it."""
+    """Something else that DMA moves. ``place`` is where the sheet speaks of it, as a path below it."""
 
     name: str  # "UART4 receiving"
     request: str
-    place: str  # "build.devices.0.port"
+    place: tuple[str, ...]  # ("devices", "0", "port")
 
     @property
     def task(self) -> Task:
@@ -112,17 +112,17 @@ def traffic(model: Tree, build: Tree, chip: Chip) -> Iterator[Traffic]:
         if "UART" not in port or port in seen or (by_dma is not None and port not in by_dma):
             continue
         seen.add(port)
-        yield from _port(port, device, f"build.devices.{index}.port")
+        yield from _port(port, device, ("devices", str(index), "port"))
     if (bus := word(build, "board", "log", "bus")) and word(model, "logging", "device") not in (
         "none",
         "off",
     ):
         yield from _log(bus, chip)
     for request in words(build, "board", "dma", "also"):
-        yield Traffic(request, request, "build.board.dma.also")
+        yield Traffic(request, request, ("board", "dma", "also"))
 
 
-def _port(port: str, device: Tree, place: str) -> Iterator[Traffic]:
+def _port(port: str, device: Tree, place: tuple[str, ...]) -> Iterator[Traffic]:
     """The directions of a port that a device's wires join; both where it names none of them."""
     joined = {role for role in branch(device, "wires").values() if role in ("RX", "TX")} or {"RX", "TX"}
     if "TX" in joined:
@@ -132,7 +132,7 @@ def _port(port: str, device: Tree, place: str) -> Iterator[Traffic]:
 
 
 def _log(bus: str, chip: Chip) -> Iterator[Traffic]:
-    place = "build.board.log.bus"
+    place = ("board", "log", "bus")
     if not bus.startswith(_OWN_DMA):
         yield Traffic(f"the log reading {bus}", f"{bus}_RX", place)
         yield Traffic(f"the log writing {bus}", f"{bus}_TX", place)

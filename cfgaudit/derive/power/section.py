@@ -111,4 +111,16 @@ def _rail(name: str, draws: tuple[Draw, ...], build: Tree) -> Figure:
         "amps": amps,
         "draws_a": missing or round(sum(draw for _, draw in known), 3),
         "items": [f"{device} {figure(draw)} A" for device, draw in known],
+        "devices": [str(index) for index in _fed_by(name, build)],
     }
+
+
+def _fed_by(rail: str, build: Tree) -> list[int]:
+    """The devices that hang on a rail, by their places in the list, the hungriest first."""
+    found = [
+        (index, draw)
+        for index, device in entries(build, "devices")
+        if told(device, "wires", rail) == "supply"
+        and isinstance(draw := number(device, f"build.devices.{index}", "draws_a"), int | float)
+    ]
+    return [index for index, _ in sorted(found, key=lambda one: -one[1])]

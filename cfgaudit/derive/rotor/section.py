@@ -171,8 +171,8 @@ def _bounds(model: Tree) -> Figure:
             "name": pair.name,
             "low": ends[0],
             "high": ends[1],
-            "low_at": ".".join(pair.low_at),
-            "high_at": ".".join(pair.high_at),
+            "low_at": [*pair.low_at],
+            "high_at": [*pair.high_at],
         }
         for pair, ends in known
         if ends[0] > ends[1]
