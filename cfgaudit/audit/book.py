@@ -84,7 +84,7 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
     names = _loop_names(placed, (*route, "each"), loops)
     at = spec.get("at", {})
     thorough = trusted is None
-    make = _Compiler(placed, names if trusted is None else trusted, thorough)
+    make = Compiler(placed, names if trusted is None else trusted, thorough)
     cases = tuple(_cases(placed, route, spec))
     if thorough and not any(case.answer == "fails" for case in cases):
         where = placed.place(route)
@@ -147,7 +147,7 @@ def _cases(placed: Placed, route: Route, spec: Mapping[str, Any]) -> Iterator[Ca
         )
 
 
-class _Compiler:
+class Compiler:
     """Compiles the expressions of one rule; a fault becomes a refusal with line and column."""
 
     def __init__(self, placed: Placed, names: tuple[str, ...], thorough: bool) -> None:
