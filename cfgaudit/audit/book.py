@@ -81,7 +81,7 @@ def _bound_names(placed: Placed) -> Iterator[str]:
 
 def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[str, ...] | None) -> Rule:
     loops = _listed(spec.get("each"))
-    names = _loop_names(placed, (*route, "each"), loops)
+    names = loop_names(placed, (*route, "each"), loops)
     at = spec.get("at", {})
     thorough = trusted is None
     make = Compiler(placed, names if trusted is None else trusted, thorough)
@@ -119,7 +119,7 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
     )
 
 
-def _loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
+def loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
     names: list[str] = []
     for n, text in enumerate(loops):
         name, joint, path = (part.strip() for part in text.partition(" in "))

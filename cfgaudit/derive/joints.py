@@ -66,7 +66,7 @@ def _label(device: Tree) -> Iterator[str]:
     if rates:
         yield f"{spoken(rates)} baud"
     if canvas := words(device, "canvas"):
-        yield f"a canvas of {spoken([*canvas])}"
+        yield f"draws {spoken([*canvas])}"
     if told(device, "inverted") is True:
         yield "an inverted signal"
     if word(device, "duplex") == "half":

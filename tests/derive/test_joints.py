@@ -17,7 +17,7 @@ def of(build: Any, model: Any = None) -> Any:
 def test_the_otter_s_video_unit() -> None:
     assert of(sheet("otter").tree)["device"]["video unit"] == {
         "wires": "T4 to RX, R4 to TX, 9V to supply and GND to ground",
-        "speaks": "displayport, 115200 baud, a canvas of 53x20 and 50x18",
+        "speaks": "displayport, 115200 baud, draws 53x20 and 50x18",
         "feed": "9V (9 V)",
         "stands": "7 to 26 V",
         "usb": False,
