@@ -65,7 +65,7 @@ def check_format(form: str, *, bench: bool) -> None:
 
 def audit_list(desk: Desk, reading: Reading, sheet: Build, outcome: Audit, mends: Lines) -> List:
     """The list of an audit. The configuration that its steps speak of has the mends."""
-    from cfgaudit.audit.bench.call import calls_of
+    from cfgaudit.audit.bench.call import brought_to_light, calls_of
     from cfgaudit.cli.heads import build_head, dump_head
     from cfgaudit.dialect.read import pasted
     from cfgaudit.dump.text import Text
@@ -75,6 +75,7 @@ def audit_list(desk: Desk, reading: Reading, sheet: Build, outcome: Audit, mends
     mended = reading
     if mends.lines:
         mended = pasted(reading, Text("the mends", "\n".join(mends.lines), "utf-8", mark=False))
+    calls = (*calls, *brought_to_light(reading.model, mended.model, calls, reading.after))
     steps = _steps(desk, mended, sheet, calls, reading.dump.file, mends.lines)
     head = BenchPaper(
         cfgaudit.__version__,

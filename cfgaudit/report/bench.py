@@ -9,11 +9,12 @@ from cfgaudit.report.cautions import BENCH_LIMIT, STANDING
 from cfgaudit.report.paper import BenchPaper
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Style, painter
-from cfgaudit.report.words import packed, wrapped
+from cfgaudit.report.words import WIDTH, packed, wrapped
 from cfgaudit.report.worklist import Item, Reason, heading, items, opening, sources
 
 _BOX = "[ ] "
 _INDENT = 10  # columns before a step's words
+_MARK = 4  # columns that what follows a reason's number is set in
 _LABEL = 9  # columns of "see", "if not", … before what they label
 _BLANK: Line = ()
 
@@ -76,18 +77,19 @@ def _labelled(label: str, text: str) -> Iterator[Line]:
 
 
 def _reason(reason: Reason, label: str) -> Iterator[Line]:
-    mark = f"[{reason.number}] "
-    for line in _told(reason, _INDENT + _LABEL + len(mark)):
-        yield (
-            ("plain", " " * _INDENT),
-            ("quiet", f"{label:<{_LABEL}}"),
-            ("quiet", f"{mark}{line}"),
-        )
-        label, mark = "", " " * len(mark)
+    mark = "".join(f"[{number}] " for number in reason.numbers)
+    indent = min(len(mark), _MARK)
+    first, *more = _told(reason, mark, _INDENT + _LABEL + indent)
+    yield (("plain", " " * _INDENT), ("quiet", f"{label:<{_LABEL}}{first}"))
+    yield from ((("quiet", f"{' ' * (_INDENT + _LABEL + indent)}{line}"),) for line in more)
 
 
-def _told(reason: Reason, indent: int) -> Iterator[str]:
+def _told(reason: Reason, mark: str, indent: int) -> Iterator[str]:
     """What was found or changed and where, on one line if that has room."""
-    parts = [part for part in (reason.text, reason.where) if part]
-    together = [*wrapped(" · ".join(parts), indent)]
-    yield from together if len(together) == 1 else (line for part in parts for line in wrapped(part, indent))
+    parts = [part for part in (reason.text, reason.where) if part] or [""]
+    together = f"{mark}{' · '.join(parts)}"
+    if len(safe(together)) + _INDENT + _LABEL <= WIDTH:
+        yield safe(together)
+        return
+    for n, part in enumerate(parts):
+        yield from wrapped(part if n else f"{mark}{part}", indent)

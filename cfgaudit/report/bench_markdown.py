@@ -59,4 +59,4 @@ def _item(item: Item) -> Iterator[str]:
 
 def _reason(reason: Reason) -> str:
     said = f"{reason.text} ({reason.where})" if reason.text and reason.where else reason.text or reason.where
-    return f"**for {reason.number}:** {plain(said)}"
+    return f"**for {', '.join(map(str, reason.numbers))}:** {plain(said)}"

@@ -19,12 +19,12 @@ PLACES_MOST = 4  # places that a reason names; the audit's own report has them a
 
 
 class Reason(Struct, frozen=True):
-    """A finding or change by its number in the list.
+    """A finding or change by its number in the list, or several of one rule that have been told before.
 
-    ``text`` is "" where it has been told before; ``where`` are its rule and its places.
+    ``text`` is "" where they have been told; ``where`` are the rule and the places.
     """
 
-    number: int
+    numbers: tuple[int, ...]
     text: str
     where: str
 
@@ -43,37 +43,42 @@ def items(steps: Iterable[Step]) -> Iterator[tuple[Stage, tuple[Item, ...]]]:
     for stage, inside in groupby(steps, key=lambda step: step.stage):
         made = []
         for n, step in enumerate(inside, 1):
-            made.append(Item(f"{stage.number}.{n}", step, _reasons(step.calls, numbers)))
+            made.append(Item(f"{stage.number}.{n}", step, tuple(_reasons(step.calls, numbers))))
         yield stage, tuple(made)
 
 
-def _reasons(calls: Iterable[Call], numbers: dict[Call, int]) -> tuple[Reason, ...]:
-    """By their numbers; those that are told for the first time get the next ones."""
-    known = len(numbers)
-    numbered = sorted(((numbers.setdefault(call, len(numbers) + 1), call) for call in calls), key=_first)
-    return tuple(_told(number, call) if number > known else _again(number, call) for number, call in numbered)
+def _reasons(calls: Iterable[Call], numbers: dict[Call, int]) -> Iterator[Reason]:
+    """Those told before by their rule and number, then those that are new, with the next numbers."""
+    calls = tuple(calls)
+    known = sorted((call for call in calls if call in numbers), key=numbers.__getitem__)
+    by_name: dict[str, list[Call]] = {}
+    for call in known:
+        by_name.setdefault(call.name, []).append(call)
+    for name, several in by_name.items():
+        yield Reason(tuple(numbers[call] for call in several), "", " · ".join((name, *_lines(several))))
+    for call in calls:
+        if call not in numbers:
+            numbers[call] = len(numbers) + 1
+            yield Reason((numbers[call],), call.text, _places(call))
 
 
-def _first(pair: tuple[int, Call]) -> int:
-    return pair[0]
-
-
-def _told(number: int, call: Call) -> Reason:
+def _places(call: Call) -> str:
     shown = [str(origin) for origin in call.origins[:PLACES_MOST]]
     more = len(call.origins) - len(shown)
     places = ", ".join(shown) + (f" and {more} more" if more > 0 else "")
     rule = call.name if call.rules else ""  # a change's text begins with its name
-    return Reason(number, call.text, " · ".join(filter(None, (rule, places))))
+    return " · ".join(filter(None, (rule, places)))
 
 
-def _again(number: int, call: Call) -> Reason:
-    """In short: the rule, and the lines in each file."""
-    lines: dict[str, list[str]] = {}
-    for origin in call.origins[:PLACES_MOST]:
-        if isinstance(origin, Place):
-            lines.setdefault(origin.file, []).append(str(origin.line))
-    places = [f"{re.split(_SLASH, file)[-1]}:{','.join(dict.fromkeys(some))}" for file, some in lines.items()]
-    return Reason(number, "", " · ".join((call.name, *places)))
+def _lines(calls: Iterable[Call]) -> Iterator[str]:
+    """The lines of each file, in short."""
+    lines: dict[str, dict[int, None]] = {}
+    for call in calls:
+        for origin in call.origins[:PLACES_MOST]:
+            if isinstance(origin, Place):
+                lines.setdefault(origin.file, {})[origin.line] = None
+    for file, some in lines.items():
+        yield f"{re.split(_SLASH, file)[-1]}:{','.join(map(str, some))}"
 
 
 def heading(paper: BenchPaper) -> str:
@@ -108,5 +113,5 @@ def opening(paper: BenchPaper, steps: Sequence[Step]) -> Iterator[str]:
         lack = "judgement lacks" if paper.not_judged == 1 else "judgements lack"
         yield (f"{paper.not_judged} {lack} something (--not-judged lists what): no step here looks at that.")
     if not audited:
-        yield "What changed is not judged here: an audit of the later dump says whether it fits the build."
+        yield "A comparison judges nothing: an audit of the later dump says whether it fits the build."
     yield "One step at a time, in this order. What does not come out right is mended before the next step."

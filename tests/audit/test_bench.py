@@ -9,7 +9,7 @@ import pytest
 
 from cfgaudit.audit.audit import audit, evidence_with
 from cfgaudit.audit.bench.bench import bench
-from cfgaudit.audit.bench.call import Call, calls_of, longest
+from cfgaudit.audit.bench.call import Call, brought_to_light, calls_of, longest
 from cfgaudit.audit.bench.guide import guide, shipped_guide
 from cfgaudit.audit.bench.step import Step
 from cfgaudit.audit.book import shipped_rules
@@ -317,6 +317,26 @@ def test_a_change_calls_with_its_paths() -> None:
     assert motor.paths == (("model", "outputs", "3", "pin"),)
     assert [str(one) for one in motor.origins] == ["after.txt:46:20"]
     assert calls["pack.alarm-left"].paths == ()
+
+
+HIDDEN = """
+[senses]
+board-yaw = 90
+compass-yaw = 0
+"""
+
+
+def test_what_other_mends_bring_to_light_calls_too() -> None:
+    """Turned with the board, the compass is right; the board's mend turns it away, and is followed."""
+    reading, rules, build = typed(sample("heron/known-good.txt"), [HIDDEN]), shipped_rules(), sheet("heron")
+    found = audit(reading, build, rules)
+    assert [one.rule for one in found.findings] == ["sensor/board-alignment"]
+    calls = tuple(calls_of(found.findings, reading.after))
+    mended = typed(reading, remedy(reading, build, rules, found).lines)
+    (one,) = brought_to_light(reading.model, mended.model, calls, reading.after)
+    assert one.paths == (("model", "sensors", "magnetometer_alignment", "yaw_deg"),)
+    assert "sensors.magnetometer_alignment.yaw_deg" in one.text
+    assert not [*brought_to_light(reading.model, mended.model, (*calls, one), reading.after)]
 
 
 # The otter's story, by the guide in the box

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterable, Iterator
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Finding
+from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Origin
-from cfgaudit.model.value import Json
+from cfgaudit.model.value import Json, spoken
 
 # What a change waits for, the longest wait first: it covers the others.
 WAITS = ("power cycle", "restart", "")
@@ -54,6 +55,33 @@ def calls_of(findings: Iterable[Finding], after: Callable[[Path], str]) -> Itera
             origins=tuple(dict.fromkeys(sight.origin for sight in sights)),
             effect=longest(after(path) for path in wanted),
             mended=bool(finding.mend.lines),
+        )
+
+
+def brought_to_light(
+    before: Model, after: Model, calls: Iterable[Call], waits: Callable[[Path], str]
+) -> Iterator[Call]:
+    """A call for what all mends together change beyond what their findings touch, if there is anything.
+
+    Some rules fail only when others have been mended; their mends are among the lines too.
+    """
+    told = {path for call in calls for path in call.paths}
+    changed = [
+        path
+        for path, leaf in after.leaves.items()
+        if ("model", *path) not in told
+        and not (path in before.leaves and before.leaves[path].value == leaf.value)
+    ]
+    if changed:
+        yield Call(
+            name="the mends",
+            text=f"The mends change {spoken([*map(dotted, changed)])} as well: once the others are in, that "
+            "must follow.",
+            rules=(),
+            paths=tuple(("model", *path) for path in changed),
+            origins=(),
+            effect=longest(map(waits, changed)),
+            mended=True,
         )
 
 
