@@ -120,6 +120,7 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
 
 
 def loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
+    """The names that loops bind, the outermost first. Raises Refusal on what is no loop, or a name taken."""
     names: list[str] = []
     for n, text in enumerate(loops):
         name, joint, path = (part.strip() for part in text.partition(" in "))

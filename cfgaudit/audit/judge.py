@@ -93,6 +93,7 @@ def _subjects(
 
 
 def entries(through: Bound) -> Iterator[Bound]:
+    """The entries of a list, or of keys and values with each key as ``id``."""
     if isinstance(through.value, dict):
         for key, value in through.value.items():
             inner: dict[str, Figure] = value if isinstance(value, dict) else {"value": value}
