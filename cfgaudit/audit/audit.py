@@ -33,6 +33,17 @@ def evidence(
 ) -> Evidence:
     """What these rules are judged by: only the derived sections that one of them looks at."""
     wanted = frozenset(section for rule in rules for section in rule.sections)
+    return evidence_with(wanted, model, build, reading, source)
+
+
+def evidence_with(
+    wanted: frozenset[str],
+    model: Mapping[str, Json],
+    build: Mapping[str, Json],
+    reading: Mapping[str, Json],
+    source: Source,
+) -> Evidence:
+    """The trees and these derived sections."""
     figures = {**facts(dict(model), dict(build), wanted, dict(reading)), "reading": dict(reading)}
     derived = {name: without_missing(section) for name, section in figures.items()}  # type: ignore[arg-type]
     return Evidence(model, build, figures, derived, source)  # type: ignore[arg-type]

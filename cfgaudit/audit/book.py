@@ -81,10 +81,10 @@ def _bound_names(placed: Placed) -> Iterator[str]:
 
 def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[str, ...] | None) -> Rule:
     loops = _listed(spec.get("each"))
-    names = _loop_names(placed, (*route, "each"), loops)
+    names = loop_names(placed, (*route, "each"), loops)
     at = spec.get("at", {})
     thorough = trusted is None
-    make = _Compiler(placed, names if trusted is None else trusted, thorough)
+    make = Compiler(placed, names if trusted is None else trusted, thorough)
     cases = tuple(_cases(placed, route, spec))
     if thorough and not any(case.answer == "fails" for case in cases):
         where = placed.place(route)
@@ -119,7 +119,8 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
     )
 
 
-def _loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
+def loop_names(placed: Placed, route: Route, loops: Iterable[str]) -> tuple[str, ...]:
+    """The names that loops bind, the outermost first. Raises Refusal on what is no loop, or a name taken."""
     names: list[str] = []
     for n, text in enumerate(loops):
         name, joint, path = (part.strip() for part in text.partition(" in "))
@@ -147,7 +148,7 @@ def _cases(placed: Placed, route: Route, spec: Mapping[str, Any]) -> Iterator[Ca
         )
 
 
-class _Compiler:
+class Compiler:
     """Compiles the expressions of one rule; a fault becomes a refusal with line and column."""
 
     def __init__(self, placed: Placed, names: tuple[str, ...], thorough: bool) -> None:

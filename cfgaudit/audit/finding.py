@@ -64,6 +64,7 @@ class Finding(Struct, frozen=True):
     mend: Mend
     figures: tuple[str, ...]  # the values judged, spoken: part of the fingerprint
     follows: tuple[Finding, ...] = ()  # consequences: mended when this one is
+    paths: tuple[Path, ...] = ()  # what it is about and points at, from ``model`` or ``build`` on
 
     @property
     def fingerprint(self) -> str:

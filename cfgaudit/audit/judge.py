@@ -36,7 +36,7 @@ class Fails(Struct, frozen=True):
 Judgement = Holds | Fails | NotJudged
 
 
-class _Bound(Struct, frozen=True):
+class Bound(Struct, frozen=True):
     """A name's value and where in the trees it stands.
 
     ``known_as`` is the path with names in place of numbers in a list, so that a thing is called the
@@ -48,7 +48,7 @@ class _Bound(Struct, frozen=True):
     known_as: Path
 
 
-class _Open(Struct, frozen=True):
+class Open(Struct, frozen=True):
     """A path that leads nowhere: what is missing, and where it would be written."""
 
     path: Path
@@ -61,7 +61,7 @@ def judge(rule: Rule, evidence: Evidence) -> Iterator[Judgement]:
     for subject in islice(subjects, SUBJECTS_MOST):
         if isinstance(subject, NotJudged):
             yield subject
-        elif isinstance(subject, _Open):
+        elif isinstance(subject, Open):
             yield _not_judged(rule, evidence, "", subject)
         else:
             yield _judged(rule, evidence, subject)
@@ -71,37 +71,38 @@ def judge(rule: Rule, evidence: Evidence) -> Iterator[Judgement]:
 
 
 def _subjects(
-    rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]
-) -> Iterator[Mapping[str, _Bound] | _Open | NotJudged]:
+    rule: Rule, evidence: Evidence, bound: Mapping[str, Bound]
+) -> Iterator[Mapping[str, Bound] | Open | NotJudged]:
     """Every way to bind the loops' names, the first loop outermost."""
     if len(bound) == len(rule.each):
         yield bound
         return
     loop = rule.each[len(bound)]
     try:
-        through = _resolve(loop.path.path(_around(rule, evidence, bound)), evidence, bound)
+        through = resolve(loop.path.path(_around(rule, evidence, bound)), evidence, bound)
     except Fault as fault:
         yield _faulty(rule, "", fault)
         return
-    if isinstance(through, _Open):
+    if isinstance(through, Open):
         yield through
         return
     if not isinstance(through.value, list | dict):
         yield _faulty(rule, "", Fault(f"{dotted(through.path)} is neither a list nor keys and values"))
         return
-    for entry in _entries(through):
+    for entry in entries(through):
         yield from _subjects(rule, evidence, {**bound, loop.name: entry})
 
 
-def _entries(through: _Bound) -> Iterator[_Bound]:
+def entries(through: Bound) -> Iterator[Bound]:
+    """The entries of a list, or of keys and values with each key as ``id``."""
     if isinstance(through.value, dict):
         for key, value in through.value.items():
             inner: dict[str, Figure] = value if isinstance(value, dict) else {"value": value}
-            yield _Bound({"id": key, **inner}, (*through.path, key), (*through.known_as, key))
+            yield Bound({"id": key, **inner}, (*through.path, key), (*through.known_as, key))
     elif isinstance(through.value, list):
         for n, value in enumerate(through.value):
             name = _named(value) or str(n)
-            yield _Bound(value, (*through.path, str(n)), (*through.known_as, name))
+            yield Bound(value, (*through.path, str(n)), (*through.known_as, name))
 
 
 def _named(value: Figure) -> str:
@@ -111,7 +112,7 @@ def _named(value: Figure) -> str:
     return value if isinstance(value, str) else ""
 
 
-def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judgement:
+def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, Bound]) -> Judgement:
     around = _around(rule, evidence, bound)
     subject = _subject(rule, bound, around)
     try:
@@ -129,25 +130,25 @@ def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judg
         return _faulty(rule, subject, fault)
 
 
-def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Surroundings:
+def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, Bound]) -> Surroundings:
     values = {name: without_missing(one.value) for name, one in bound.items()}
     return surroundings(evidence.cut(rule.mentions), values, rule.vocabulary)
 
 
 def _first_open(
-    rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound], around: Surroundings, subject: str
+    rule: Rule, evidence: Evidence, bound: Mapping[str, Bound], around: Surroundings, subject: str
 ) -> NotJudged | None:
     for need in rule.needs:
         try:
-            found = _resolve(need.path(around), evidence, bound)
+            found = resolve(need.path(around), evidence, bound)
         except Fault:
             continue  # a need that hangs on an earlier one, which is the one to report
-        if isinstance(found, _Open):
+        if isinstance(found, Open):
             return _not_judged(rule, evidence, subject, found)
     return None
 
 
-def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bound | _Open:
+def resolve(path: Path, evidence: Evidence, bound: Mapping[str, Bound]) -> Bound | Open:
     """Follow a path from a tree or a bound name."""
     start = bound.get(path[0])
     value, root = (start.value, start.path) if start else (evidence.root(path[0]), (path[0],))
@@ -158,13 +159,13 @@ def _resolve(path: Path, evidence: Evidence, bound: Mapping[str, _Bound]) -> _Bo
         elif isinstance(value, list) and key.isdigit() and int(key) < len(value):
             value = value[int(key)]
         else:
-            return _Open(whole, "")
+            return Open(whole, "")
         if isinstance(value, Missing):
-            return _Open(tuple(value.needs[0].split(".")) if value.needs else whole, value.reason)
-    return _Bound(value, whole, (*start.known_as, *path[1:]) if start else whole)
+            return Open(tuple(value.needs[0].split(".")) if value.needs else whole, value.reason)
+    return Bound(value, whole, (*start.known_as, *path[1:]) if start else whole)
 
 
-def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> NotJudged:
+def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: Open) -> NotJudged:
     root, path = gap.path[0], gap.path[1:]
     if root == "model" and (owed := evidence.source.owed(path)):
         root, path = "build", owed
@@ -184,10 +185,13 @@ def _faulty(rule: Rule, subject: str, fault: Fault) -> NotJudged:
 def _failed(
     rule: Rule,
     evidence: Evidence,
-    bound: Mapping[str, _Bound],
+    bound: Mapping[str, Bound],
     around: Surroundings,
     subject: str,
 ) -> Fails:
+    declared = tuple(_pointed(rule.declared, bound, around))
+    found = tuple(_pointed(rule.found, bound, around))
+    subjects = tuple(one.path for one in [*bound.values()][-1:])
     finding = Finding(
         rule=rule.id,
         level=rule.level,
@@ -197,15 +201,16 @@ def _failed(
         why=rule.why,
         basis=rule.basis,
         hazard=rule.hazard,
-        declared=tuple(_sights(rule.declared, evidence, bound, around)),
-        found=tuple(_sights(rule.found, evidence, bound, around)),
+        declared=tuple(_sights(declared, evidence)),
+        found=tuple(_sights(found, evidence)),
         mend=_mend(rule, evidence, around),
         figures=rule.say.figures(around),
+        paths=tuple(dict.fromkeys((*subjects, *found, *declared))),
     )
     return Fails(finding, frozenset(phrase.said(around) for phrase in rule.about), rule.follows)
 
 
-def _subject(rule: Rule, bound: Mapping[str, _Bound], around: Surroundings) -> str:
+def _subject(rule: Rule, bound: Mapping[str, Bound], around: Surroundings) -> str:
     """What the judgement is about: the innermost loop's entry, else the first place it points at."""
     if bound:
         return dotted([*bound.values()][-1].known_as)
@@ -217,17 +222,20 @@ def _subject(rule: Rule, bound: Mapping[str, _Bound], around: Surroundings) -> s
     return ""
 
 
-def _sights(
-    phrases: tuple[Phrase, ...], evidence: Evidence, bound: Mapping[str, _Bound], around: Surroundings
-) -> Iterator[Sight]:
-    seen = set()
+def _pointed(phrases: tuple[Phrase, ...], bound: Mapping[str, Bound], around: Surroundings) -> Iterator[Path]:
+    """The places that phrases name, as whole paths from a tree's root."""
     for phrase in phrases:
         try:
             path = phrase.path(around)
         except Fault:
             continue  # a place that hangs on a value which this subject does not have
-        whole = (*bound[path[0]].path, *path[1:]) if path[0] in bound else path
-        for sight in _sights_at(whole, evidence):
+        yield (*bound[path[0]].path, *path[1:]) if path[0] in bound else path
+
+
+def _sights(paths: tuple[Path, ...], evidence: Evidence) -> Iterator[Sight]:
+    seen = set()
+    for path in paths:
+        for sight in _sights_at(path, evidence):
             at = sight.origin
             line = (at.file, at.line) if isinstance(at, Place) else at  # a line is shown once
             if line not in seen:
@@ -237,8 +245,8 @@ def _sights(
 
 def _sights_at(path: Path, evidence: Evidence) -> Iterator[Sight]:
     if path[:2] == ("derived", "reading"):
-        at = _resolve(path, evidence, {})
-        told = at.value if isinstance(at, _Bound) else None
+        at = resolve(path, evidence, {})
+        told = at.value if isinstance(at, Bound) else None
         for one in told[:SIGHTS_MOST] if isinstance(told, list) else [told]:
             for key in ("first", "line", "last") if isinstance(one, dict) else ():
                 number = one.get(key)  # type: ignore[union-attr]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 import cfgaudit
+from cfgaudit.cli.bench import FORMATS, check_format
 from cfgaudit.cli.main import FOUND
 from cfgaudit.model.refusal import Refusal
 
@@ -21,10 +22,14 @@ if TYPE_CHECKING:
 @click.argument("after", metavar="B")
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
 @click.option(
-    "--build", default="", metavar="SHEET", help="The build sheet, for a firmware that numbers ports itself."
+    "--build",
+    default="",
+    metavar="SHEET",
+    help="The build sheet, for --bench or a firmware that numbers ports itself.",
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def command(before: str, after: str, dialect: str, build: str, form: str) -> int:
+@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
+@click.option("--bench", is_flag=True, help="What to check at the bench instead, by the build sheet.")
+def command(before: str, after: str, dialect: str, build: str, form: str, bench: bool) -> int:
     """Say what changed from dump A to dump B, what can hurt first. A and B: a file, - or REV:path.
 
     Dumps that no dialect knows are compared by the names and leading cells of their lines.
@@ -37,8 +42,15 @@ def command(before: str, after: str, dialect: str, build: str, form: str) -> int
 
     if before == after == "-":
         raise Refusal("standard input cannot be both A and B", "name a file for one of them")
+    check_format(form, bench=bench)
+    if bench and not build:
+        raise Refusal("the bench list goes by what is soldered", "name the build sheet with --build")
     a, b = fetch(before), fetch(after)
     known = bool(dialect) or a.is_known() or b.is_known()
+    if bench:
+        if not known:
+            raise Refusal("no dialect knows these dumps, so what to check is not known", "name it: --dialect")
+        return _show_list(a, b, dialect, build, form)
     paper, changes = _by_dialect(a, b, dialect, build) if known else _by_lines(a, b)
     if form == "json":
         from cfgaudit.report.as_json import diff_json, json_text
@@ -48,6 +60,16 @@ def command(before: str, after: str, dialect: str, build: str, form: str) -> int
         from cfgaudit.report.text import diff_text
 
         show(diff_text(paper, changes, style()))
+    return 0 if changes.same else FOUND
+
+
+def _show_list(before: Source, after: Source, dialect: str, build: str, form: str) -> int:
+    from cfgaudit.cli.bench import Desk, diff_list, show_list
+
+    sheet = cfgaudit.read_build(build)
+    a, b = before.read(dialect, sheet), after.read(dialect, sheet)
+    changes = cfgaudit.diff(a, b)
+    show_list(form, *diff_list(Desk(build, dialect), a, b, sheet, changes))
     return 0 if changes.same else FOUND
 
 

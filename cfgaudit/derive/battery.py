@@ -8,6 +8,9 @@
     usual               full_v, warn_v, empty_v as they are usually set
     in_order            the usual ones; without a known chemistry, those that are set, by size
     spoken              the chemistry's name
+    pack                the same of the whole pack:
+      full_v, empty_v   charged; as empty as one usually lets it become
+      warn_v            where the alarm comes as it is set
 """
 
 from __future__ import annotations
@@ -17,8 +20,9 @@ from types import MappingProxyType
 
 from msgspec import Struct
 
+from cfgaudit.derive.inputs import number
 from cfgaudit.derive.missing import Figure, Missing, Section
-from cfgaudit.derive.tree import Tree, told, word
+from cfgaudit.derive.tree import Tree, told, whole, word
 
 
 class Chemistry(Struct, frozen=True):
@@ -50,7 +54,8 @@ def battery(model: Tree, build: Tree) -> Section:
         reason = f"no table here lists the chemistry {named}" if named else ""
         unknown = Missing(("build.battery.chemistry",), reason)
         section: Section = dict.fromkeys(("full_v", "warn_v", "empty_v", "usual", "spoken"), unknown)
-        return {**section, "in_order": _by_size(model) or unknown}
+        pack: Figure = {"full_v": unknown, "empty_v": unknown, "warn_v": _warning(model, build)}
+        return {**section, "in_order": _by_size(model) or unknown, "pack": pack}
     usual: Figure = {
         "full_v": chemistry.full_v,
         "warn_v": chemistry.usual_warn_v,
@@ -63,7 +68,22 @@ def battery(model: Tree, build: Tree) -> Section:
         "usual": usual,
         "in_order": usual,
         "spoken": chemistry.name,
+        "pack": {
+            "full_v": _of_pack(build, chemistry.full_v),
+            "empty_v": _of_pack(build, chemistry.least_load_v),
+            "warn_v": _warning(model, build),
+        },
     }
+
+
+def _of_pack(build: Tree, cell_v: float) -> float | Missing:
+    cells = whole(build, "battery", "cells")
+    return Missing(("build.battery.cells",)) if cells is None else round(cells * cell_v, 2)
+
+
+def _warning(model: Tree, build: Tree) -> float | Missing:
+    cell_v = number(model, "model", "battery", "cell_warn_v")
+    return cell_v if isinstance(cell_v, Missing) else _of_pack(build, cell_v)
 
 
 def _by_size(model: Tree) -> Figure:

@@ -12,6 +12,7 @@ from cfgaudit.derive.alignment.section import alignment
 from cfgaudit.derive.battery import battery
 from cfgaudit.derive.file import file
 from cfgaudit.derive.identity import identity
+from cfgaudit.derive.joints import joints
 from cfgaudit.derive.line.section import line
 from cfgaudit.derive.log.section import log
 from cfgaudit.derive.mcu.section import mcu
@@ -50,6 +51,7 @@ def facts(
         "battery": partial(battery, model, build),
         "file": partial(file, known),
         "identity": partial(identity, model, build, known),
+        "joints": partial(joints, model, build),
         "line": partial(line, model, build),
         "log": partial(log, model, build),
         "mcu": partial(mcu, model, build),

@@ -49,6 +49,7 @@ STANDING = (
     "Radio: what is allowed depends on the country and the licence; ask the local authority.",
 )
 AUDIT_LIMIT = "A clean audit of text is not a statement that the aircraft is safe to fly."
+BENCH_LIMIT = "A list that has been worked through is not a statement that the aircraft is safe to fly."
 DIFF_LIMIT = "A comparison of text is not a statement that the aircraft is safe to fly."
 
 

@@ -61,6 +61,21 @@ class DiffPaper(Struct, frozen=True):
     after: DumpHead
 
 
+class BenchPaper(Struct, frozen=True):
+    """What a bench list needs beside its steps.
+
+    ``dumps`` is the one that was audited, or the two that were compared. ``calls`` counts the
+    findings without what merely follows from them, or the changes; ``not_judged`` the judgements
+    that lack something.
+    """
+
+    tool_version: str
+    build: BuildHead
+    dumps: tuple[DumpHead, ...]
+    calls: int
+    not_judged: int = 0
+
+
 class Comparison(Protocol):
     """What a report needs of a comparison."""
 

@@ -7,7 +7,6 @@ somebody may paste are never wrapped and stand alone on their line.
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, groupby
 
@@ -22,12 +21,12 @@ from cfgaudit.report.cautions import (
     hazards_in,
     with_consequences,
 )
-from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, DumpHead, ShownRule
+from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, ShownRule
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Role, Span, Style, painter
 from cfgaudit.report.tally import tally
+from cfgaudit.report.words import counted, firmware_words, one_line, packed, reading_words, wrapped
 
-_WIDTH = 100  # columns that running text keeps to
 _LEVEL = 9  # columns of the level's word before a finding
 _LABEL = 10  # columns of "declared", "found", … before what they label
 _LONGEST = 160  # characters shown of a line from a file: enough to know it again
@@ -35,16 +34,10 @@ _ROLES: dict[Level, Role] = {Level.ERROR: "error", Level.WARNING: "warning", Lev
 _BLANK: Line = ()
 # The end of a sentence, but not the dot of an abbreviation such as "e.g.".
 _SENTENCE = re.compile(r".+?(?<!\.[a-z])[.!?](?=\s+[A-Z0-9])")
-_FOLD = re.compile("[ \n]+")
 _UNTOLD = (
     "Compared without a dialect: by the names and leading cells of the lines. "
     "What a change can do is not known."
 )
-_EXTENTS = {
-    "full": "full dump",
-    "changed": "changed settings only",
-    "unknown": "not known whether full or changed settings only",
-}
 
 
 def audit_text(
@@ -100,19 +93,19 @@ def _audit_head(paper: AuditPaper) -> Iterator[Line]:
     dump, build = paper.dump, paper.build
     craft = build.craft or "craft not named"
     yield (
-        ("strong", f"{craft} · {_firmware(dump)}"),
+        ("strong", f"{craft} · {firmware_words(dump)}"),
         ("quiet", f" · audited with cfgaudit {paper.tool_version}"),
     )
-    devices, motors = _count(build.devices, "device"), _count(build.motors, "motor")
-    yield (("plain", f"{dump.file}: {_reading(dump)} · {build.file}: {devices}, {motors}"),)
+    devices, motors = counted(build.devices, "device"), counted(build.motors, "motor")
+    yield (("plain", f"{dump.file}: {reading_words(dump)} · {build.file}: {devices}, {motors}"),)
     for head in (dump, build):
-        yield from ((("plain", f"{head.file}: {_one_line(note)}"),) for note in head.notes)
+        yield from ((("plain", f"{head.file}: {one_line(note)}"),) for note in head.notes)
     yield _BLANK
 
 
 def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]:
     label = f"{finding.level.value.upper():<{_LEVEL}}"
-    yield ((_ROLES[finding.level], label), ("strong", _one_line(finding.text)), *_mark(finding.hazard))
+    yield ((_ROLES[finding.level], label), ("strong", one_line(finding.text)), *_mark(finding.hazard))
     width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
     yield from _labelled("declared", (_sight(one, width) for one in finding.declared))
     yield from _labelled("found", (_sight(one, width) for one in finding.found))
@@ -148,13 +141,13 @@ def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
             yield (("quiet", f"paste {these}, then type: {keep_with}" if keep_with else f"paste {these}"),)
         yield from ((("plain", line),) for line in mend.lines)
     if mend.cannot:
-        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {_one_line(mend.cannot)}"),)
+        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {one_line(mend.cannot)}"),)
     elif not mend.lines:
         yield (("plain", "nothing to paste: this one needs your decision or your hands"),)
 
 
 def _consequence(finding: Finding) -> Line:
-    return (("plain", _one_line(finding.text)), *_mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
+    return (("plain", one_line(finding.text)), *_mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
 
 
 def _nothing_found(audit: Audit) -> Iterator[Line]:
@@ -166,20 +159,20 @@ def _nothing_found(audit: Audit) -> Iterator[Line]:
     rules = [safe(rule).partition("/") for rule in sorted(audit.holding)]
     width = max(len(subject) for subject, _, _ in rules) + 2
     for subject, names in groupby(rules, key=lambda parts: parts[0]):
-        wrapped = _wrapped(", ".join(name or subject for _, _, name in names), width + 2)
-        yield (("quiet", f"  {subject:<{width}}"), ("plain", next(wrapped)))
-        yield from ((("plain", " " * (width + 2) + more),) for more in wrapped)
+        lines = wrapped(", ".join(name or subject for _, _, name in names), width + 2)
+        yield (("quiet", f"  {subject:<{width}}"), ("plain", next(lines)))
+        yield from ((("plain", " " * (width + 2) + more),) for more in lines)
     yield _BLANK
 
 
 def _not_judged(open_ones: Sequence[NotJudged]) -> Iterator[Line]:
     yield (("strong", "Not judged, and what is missing"),)
     for rule, several in groupby(sorted(open_ones, key=_by_rule), key=lambda one: (one.rule, one.title)):
-        yield (("plain", f"  {rule[0]}"), ("quiet", f"  {_one_line(rule[1])}"))
+        yield (("plain", f"  {rule[0]}"), ("quiet", f"  {one_line(rule[1])}"))
         for one in several:
             subject = f"{one.subject}: " if one.subject else ""
             where = f"; write it at {one.where}" if one.where else ""
-            yield (("plain", f"    {_one_line(subject + one.missing)}{where}"),)
+            yield (("plain", f"    {one_line(subject + one.missing)}{where}"),)
     yield _BLANK
 
 
@@ -192,7 +185,7 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
     found: list[Span] = []
     for level, number in counts.findings.items():
         if number:
-            found += [("plain", ", "), (_ROLES[level], _count(number, level.value))]
+            found += [("plain", ", "), (_ROLES[level], counted(number, level.value))]
     follow = "follows" if counts.consequences == 1 else "follow"
     yield (
         *(found[1:] or [("plain", "no findings")]),
@@ -208,7 +201,7 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
             ("plain", " (--not-judged lists what is missing and where to write it)"),
         )
     yield from _hazard_lines(hazards_in(audit.findings))
-    yield from ((("plain", line),) for line in _packed(STANDING))
+    yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", AUDIT_LIMIT),)
 
 
@@ -217,18 +210,18 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
 
 def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
     before, after = paper.before, paper.after
-    settings = _count(after.settings, "setting")
+    settings = counted(after.settings, "setting")
     if before.settings != after.settings:
         settings = f"{before.settings} → {settings}"
-    counted = _count(changes, "change") if changes else "no changes"
+    number = counted(changes, "change") if changes else "no changes"
     yield (
-        ("strong", f"{before.file} → {after.file} · {counted} in {settings}"),
+        ("strong", f"{before.file} → {after.file} · {number} in {settings}"),
         ("quiet", f" · compared with cfgaudit {paper.tool_version}"),
     )
     width = max(len(safe(before.file)), len(safe(after.file)))
     for head in (before, after):
-        yield (("quiet", f"  {safe(head.file):<{width}}   {_firmware(head)}, {_reading(head)}"),)
-        yield from ((("plain", f"  {' ' * width}   {_one_line(note)}"),) for note in head.notes)
+        yield (("quiet", f"  {safe(head.file):<{width}}   {firmware_words(head)}, {reading_words(head)}"),)
+        yield from ((("plain", f"  {' ' * width}   {one_line(note)}"),) for note in head.notes)
     if not told:
         yield (("plain", _UNTOLD),)
     if before.extent != after.extent:
@@ -239,7 +232,7 @@ def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
 def _groups(changes: Sequence[Change], told: bool) -> Iterator[Line]:
     widths = (
         min(24, max((len(safe(one.subject)) for one in changes), default=0)),
-        min(60, max((len(safe(_one_line(one.text))) for one in changes), default=0)),
+        min(60, max((len(safe(one_line(one.text))) for one in changes), default=0)),
     )
     if changes and not told:
         yield (("strong", "changes"),)
@@ -259,7 +252,7 @@ def _change(change: Change, subject: int, text: int) -> Line:
     effect = f"   takes effect {change.effect}" if change.effect else ""
     return (
         ("strong", f"  {safe(change.subject):<{subject}}"),
-        ("plain", f"   {safe(_one_line(change.text)):<{text}}"),
+        ("plain", f"   {safe(one_line(change.text)):<{text}}"),
         ("quiet", f"   {_where(change)}"),
         ("warning", effect),
     )
@@ -280,7 +273,7 @@ def _places(origins: Iterable[Origin]) -> str:
 def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
     if any(change.weight is Weight.HURT for change in changes):
         yield from _hazard_lines(["propellers"])
-        yield from ((("plain", line),) for line in _packed(STANDING))
+        yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", DIFF_LIMIT),)
 
 
@@ -289,7 +282,7 @@ def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
 
 def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield (("strong", rule.id),)
-    yield (("plain", _one_line(rule.title)),)
+    yield (("plain", one_line(rule.title)),)
     yield _BLANK
     accept = "; cannot be accepted" if rule.never_accept else ""
     yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
@@ -312,7 +305,7 @@ def _told(label: str, spans: tuple[Span, ...]) -> Iterator[Line]:
 
 
 def _told_at_length(label: str, text: str) -> Iterator[Line]:
-    for line in _wrapped(_one_line(text), _LABEL):
+    for line in wrapped(one_line(text), _LABEL):
         yield from _told(label, (("plain", line),))
         label = ""
 
@@ -323,71 +316,30 @@ def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
         yield (
             ("plain", f"{safe(rule.id):<{width}}   "),
             (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
-            ("plain", _one_line(rule.title)),
+            ("plain", one_line(rule.title)),
             *_mark(rule.hazard),
         )
     yield _BLANK
-    yield (("quiet", f"{_count(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
+    yield (("quiet", f"{counted(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
 
 
 # --- words and widths
-
-
-def _firmware(head: DumpHead) -> str:
-    name = " ".join(filter(None, (head.firmware, head.version))) or "firmware not named"
-    return f"{name} on {head.board}" if head.board else f"{name}, board not named"
-
-
-def _reading(head: DumpHead) -> str:
-    settings = _count(head.settings, "setting")
-    if not head.dialect:
-        return f"read without a dialect, {settings}"
-    understood = f"{head.not_understood} not understood" if head.not_understood else "all understood"
-    return f"{_EXTENTS[head.extent]}, read as {head.dialect}, {settings}, {understood}"
 
 
 def _hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
     cautions = [caution_for(word) for word in hazards]
     width = max((len(safe(caution.mark)) for caution in cautions), default=0)
     for caution in cautions:
-        sentence = _wrapped(caution.sentence, width + 5)
+        sentence = wrapped(caution.sentence, width + 5)
         yield (("warning", f"! {safe(caution.mark):<{width}}"), ("plain", f"   {next(sentence)}"))
         yield from ((("plain", f"{' ' * (width + 5)}{more}"),) for more in sentence)
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
-def _one_line(text: str) -> str:
-    # Only what folds YAML text: any other blank is to be seen, written out.
-    return _FOLD.sub(" ", text.strip(" \n"))
-
-
 def _first_sentence(text: str) -> str:
-    line = _one_line(text)
+    line = one_line(text)
     first = _SENTENCE.match(line)
     return first.group() if first else line
 
 
 def _shortened(text: str) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
-
-
-def _wrapped(text: str, indent: int) -> Iterator[str]:
-    # Safe first: the wrapping would take hostile blanks for ordinary ones.
-    width = max(_WIDTH - indent, _WIDTH // 2)
-    return iter(textwrap.wrap(safe(text), width, break_long_words=False, break_on_hyphens=False) or [""])
-
-
-def _packed(sentences: Iterable[str]) -> Iterator[str]:
-    """Whole sentences a line, as many as fit: none is torn in two."""
-    line = ""
-    for sentence in sentences:
-        if line and len(line) + 1 + len(sentence) > _WIDTH:
-            yield line
-            line = sentence
-        else:
-            line = f"{line} {sentence}".strip()
-    if line:
-        yield line

@@ -155,6 +155,8 @@ def test_a_spoilt_dump(edits: Edits, folder: pathlib.Path) -> None:
         mends.unlink(missing_ok=True)
         (folder / "mends.txt.undo").unlink(missing_ok=True)
     holds("diff", BEFORE, dump, "--format", "json")
+    holds("audit", dump, "--build", SHEET, "--bench")
+    holds("diff", BEFORE, dump, "--build", SHEET, "--bench", "--format", "markdown")
 
 
 @examples(4)
@@ -194,6 +196,22 @@ def test_a_spoilt_rule_file(edits: Edits, folder: pathlib.Path) -> None:
     (rules / "mine.yaml").write_bytes(data.replace(b"serial/", b"mine/"))
     holds("audit", AFTER, "--build", SHEET, "--rules", rules)
     holds("rules", "check", rules)
+
+
+@examples(8)
+@given(edits=EDITS)
+def test_a_spoilt_bench_guide(edits: Edits, folder: pathlib.Path) -> None:
+    holds(*bench_with(spoilt(file_of("rules/bench/4-battery.yaml"), edits), folder / "guide"))
+
+
+def bench_with(data: bytes, rules: pathlib.Path) -> list[str | pathlib.Path]:
+    """A bench list with a guide of one's own: a part of ours, its steps by other names."""
+    (rules / "bench").mkdir(parents=True, exist_ok=True)
+    (rules / "mine.yaml").write_bytes(file_of("rules/logging.yaml").replace(b"logging/", b"mine/"))
+    for key in (b"step: ", b'"step": "'):
+        data = data.replace(key, key + b"mine-")
+    (rules / "bench" / "mine.yaml").write_bytes(data)
+    return ["audit", AFTER, "--build", SHEET, "--rules", rules, "--bench"]
 
 
 # Data that was well once: parts replaced, lost and doubled, so that what comes out is still YAML
@@ -301,6 +319,14 @@ def test_a_changed_build_sheet(grafts: Grafts, folder: pathlib.Path) -> None:
     sheet = folder / "build.yaml"
     sheet.write_bytes(grafted(load(ROOT / SHEET).data, grafts))
     holds("audit", AFTER, "--build", sheet, "--not-judged")
+    holds("audit", AFTER, "--build", sheet, "--bench", "--format", "markdown")
+
+
+@examples(8)
+@given(grafts=GRAFTS)
+def test_a_changed_bench_guide(grafts: Grafts, folder: pathlib.Path) -> None:
+    data = load(ROOT / "rules/bench/3-usb.yaml").data
+    holds(*bench_with(grafted(data, grafts), folder / "guide"))
 
 
 @examples(6)
@@ -452,6 +478,7 @@ def test_any_data_as_a_build_sheet(data: Any, folder: pathlib.Path) -> None:
     sheet = folder / "build.yaml"
     sheet.write_text(json.dumps(data), encoding="utf-8")
     holds("audit", AFTER, "--build", sheet, "--not-judged")
+    holds("audit", AFTER, "--build", sheet, "--bench")
 
 
 @examples(30)

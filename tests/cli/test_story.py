@@ -28,6 +28,14 @@ REPORTS = {
     "numbers-heron": ("numbers", HERON, "--build", HERON_SHEET),
     "numbers-vole": ("numbers", VOLE, "--build", VOLE_SHEET),
 }
+BENCH = {
+    "bench-after.txt": ("audit", AFTER, "--build", SHEET, "--bench"),
+    "bench-after.md": ("audit", AFTER, "--build", SHEET, "--bench", "--format", "markdown"),
+    "bench-known-good.txt": ("audit", KNOWN_GOOD, "--build", SHEET, "--bench"),
+    "bench-vole.txt": ("audit", VOLE, "--build", VOLE_SHEET, "--bench"),
+    "bench-heron.txt": ("audit", HERON, "--build", HERON_SHEET, "--bench"),
+    "bench-preset.txt": ("diff", BEFORE, AFTER, "--build", SHEET, "--bench"),
+}
 LISTS = {
     "rules": ("rules", "list"),
     "rule": ("explain", "serial/job-on-wrong-port"),
@@ -44,6 +52,13 @@ def test_reads_as_kept(name: str) -> None:
     outcome = run(*REPORTS[name])
     assert outcome.err == ""
     assert_as_kept(f"{name}.txt", outcome.out, FOLDER)
+
+
+@pytest.mark.parametrize("name", BENCH)
+def test_a_bench_list_reads_as_kept(name: str) -> None:
+    outcome = run(*BENCH[name])
+    assert outcome.err == ""
+    assert_as_kept(name, outcome.out, FOLDER)
 
 
 @pytest.mark.parametrize("name", KEPT_AS_DATA)
@@ -71,7 +86,7 @@ def test_two_runs_are_alike(name: str) -> None:
 
 def test_no_snapshot_is_left_over() -> None:
     kept = {f"{name}.txt" for name in REPORTS} | {f"{name}.json" for name in KEPT_AS_DATA}
-    assert {file.name for file in FOLDER.iterdir()} == kept | {"mends.txt", "mends.txt.undo"}
+    assert {file.name for file in FOLDER.iterdir()} == kept | {*BENCH} | {"mends.txt", "mends.txt.undo"}
 
 
 def test_what_flew_well_has_no_findings() -> None:

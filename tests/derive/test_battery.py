@@ -32,3 +32,17 @@ def test_without_a_chemistry_the_order_is_put_right_with_what_is_set() -> None:
     known = battery({"battery": {**set_so}}, {"battery": {"chemistry": "lipo"}})
     assert known["in_order"] == known["usual"]
     assert battery({}, {})["in_order"] == Missing(("build.battery.chemistry",))
+
+
+def test_the_whole_pack() -> None:
+    build = {"battery": {"chemistry": "lipo", "cells": 6}}
+    assert battery({"battery": {"cell_warn_v": 3.5}}, build)["pack"] == {  # type: ignore[arg-type]
+        "full_v": 25.2,
+        "empty_v": 19.8,
+        "warn_v": 21.0,
+    }
+    assert battery({}, {})["pack"] == {
+        "full_v": Missing(("build.battery.chemistry",)),
+        "empty_v": Missing(("build.battery.chemistry",)),
+        "warn_v": Missing(("model.battery.cell_warn_v",)),
+    }

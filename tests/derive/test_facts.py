@@ -12,8 +12,8 @@ from cfgaudit.derive.missing import Missing
 from cfgaudit.model.devices import JOBS
 
 SECTIONS = (
-    "alignment", "battery", "file", "identity", "line", "log", "mixer", "modes", "motors", "osd", "power",
-    "receiver", "rotor", "serial", "uart", "video",
+    "alignment", "battery", "file", "identity", "joints", "line", "log", "mixer", "modes", "motors", "osd",
+    "power", "receiver", "rotor", "serial", "uart", "video",
 )  # fmt: skip
 
 ports = st.sampled_from(["USB", "UART1", "UART6", "none", ""])
@@ -57,6 +57,10 @@ device = some(
     port=ports,
     canvas=st.lists(st.text("x0123456789", max_size=5), max_size=2),
     rates_baud=st.lists(st.integers(), max_size=2),
+    wires=st.dictionaries(
+        st.sampled_from(["5V", "T4"]), st.sampled_from(["supply", "RX"]) | junk, max_size=2
+    ),
+    supply_v=st.lists(st.integers(), max_size=2),
 )
 builds = some(
     board=some(
@@ -65,11 +69,12 @@ builds = some(
         firmware=some(name=st.text(max_size=4), versions=st.text("<>=. 0123", max_size=8)),
         ports=st.dictionaries(ports, some(tx=st.text(max_size=4)), max_size=3),
         motor_pads=some(M1=st.text(max_size=4)),
+        rails=some(**{"5V": some(volts=st.just("battery") | st.floats(0, 9))}),
     ),
     devices=st.lists(device | junk, max_size=4),
     motors=some(magnets=st.integers(), places=some(**{"1": some(at=st.text(max_size=3), pad=st.just("M1"))})),
     esc=some(protocols=st.lists(st.text(max_size=8), max_size=2)),
-    battery=some(chemistry=st.sampled_from(["lipo", "lead"])),
+    battery=some(chemistry=st.sampled_from(["lipo", "lead"]), cells=st.integers(0, 9)),
     radio=some(channel_order=st.text(max_size=5), arm=some(from_us=st.integers(), rest_us=st.integers())),
 )
 readings = some(

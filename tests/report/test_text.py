@@ -7,9 +7,18 @@ import pytest
 from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
-from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
+from cfgaudit.report.bench import bench_text
+from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.style import COLOUR, Style
 from cfgaudit.report.text import audit_text, diff_text, explain_text, rules_list_text
+from tests.report.bench_steps import (
+    BENCH_DIFF,
+    BENCH_PAPER,
+    BENCH_SHORT,
+    CHANGED_STEPS,
+    SHORT,
+    STEPS,
+)
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -36,7 +45,7 @@ UNNAMED = replace(
     dump=replace(CAPTURE, firmware="", version="", board="", extent="changed", keep_with=""),
     build=replace(BUILD, craft="", devices=1, motors=1, notes=("Read as UTF-8 after a byte-order mark.",)),
 )
-HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES))
+HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES, BENCH_PAPER, STEPS))
 
 
 def text(lines: Iterable[str]) -> str:
@@ -53,6 +62,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "audit-clean.txt": lambda style: audit_text(PAPER, CLEAN, style),
     "audit-mute.txt": lambda style: audit_text(PAPER, MUTE, style),
     "audit-hostile.txt": lambda style: audit_text(*HOSTILE[:2], style, show_not_judged=True),
+    "bench.txt": lambda style: bench_text(BENCH_PAPER, STEPS, style),
+    "bench-short.txt": lambda style: bench_text(BENCH_SHORT, SHORT, style),
+    "bench-diff.txt": lambda style: bench_text(BENCH_DIFF, CHANGED_STEPS, style),
+    "bench-hostile.txt": lambda style: bench_text(*HOSTILE[5:7], style),
     "diff.txt": lambda style: diff_text(DIFF_PAPER, CHANGED, style),
     "diff-none.txt": lambda style: diff_text(DIFF_PAPER, Changes(()), style),
     "diff-without-dialect.txt": lambda style: diff_text(WITHOUT_DIALECT, LINES_CHANGED, style),
@@ -94,7 +107,9 @@ class TestEveryReport:
         assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == text(REPORTS[name](Style()))
 
     def test_nothing_is_called_safe_to_fly(self, name: str) -> None:
-        said = text(REPORTS[name](Style())).replace(AUDIT_LIMIT, "").replace(DIFF_LIMIT, "")
+        said = text(REPORTS[name](Style()))
+        for limit in (AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT):
+            said = said.replace(limit, "")
         assert not re.search(r"\bsafe\b", said)
 
     def test_no_line_ends_in_blanks(self, name: str) -> None:
