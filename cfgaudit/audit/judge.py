@@ -8,7 +8,8 @@ from itertools import islice
 from msgspec import Struct
 
 from cfgaudit.audit.evidence import Evidence, without_missing
-from cfgaudit.audit.expression import Fault, Surroundings, surroundings, truth
+from cfgaudit.audit.expression import Surroundings, surroundings, truth
+from cfgaudit.audit.fault import Fault
 from cfgaudit.audit.finding import Finding, Mend, NotJudged, Sight
 from cfgaudit.audit.phrase import Phrase
 from cfgaudit.audit.rule import Rule, Wish

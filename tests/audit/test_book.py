@@ -124,22 +124,30 @@ EXPECT = "  expect: model.arming.checks\n"
 @pytest.mark.parametrize(
     "body",
     [
-        f"{SAY}  expect: {HERE}model.arming.checks &&\n",
-        f"{SAY}  expect: {HERE}(model.arming.checks\n",
-        f"{SAY}  expect: {HERE}>-\n    model.arming.checks\n    ) || true\n",
-        f"{PLAIN}  when: {HERE}model.arming.\n",
-        f"{EXPECT}  say: {HERE}The checks are {{model.arming. checks +}}.\n",
-        f"{PLAIN}  needs: {HERE}model.{{model.}}\n",
-        f'{PLAIN}  needs: [model.arming, {HERE}"model.{{model.}}"]\n',
-        f"{PLAIN}  needs:\n    - model.arming\n    - {HERE}model.{{model.}}\n",
-        f'{PLAIN}  at: {{found: [model.arming, {HERE}"model.{{1 +}}"]}}\n',
-        f'{PLAIN}  at: {{declared: {HERE}"build.{{1 +}}"}}\n',
-        f"{PLAIN}  about: [arming, {HERE}'port {{)}}']\n",
-        f"{PLAIN}  mend:\n    arming.checks: {HERE}'{{true ? }}'\n",
-        f"{PLAIN}  mend:\n    osd.drive: chip\n    ports.UART1.functions: {HERE}+ {{model.}}\n",
-        f"{PLAIN}  mend:\n    'arming.{{model.}}': {HERE}true\n",
-        f'{PLAIN}  each: {HERE}port in model.{{model.}}\n',
-        f'{PLAIN}  each: [port in model.ports, {HERE}"job in model.{{port.}}"]\n',
+        f"{SAY}  expect: model.arming.checks &&{HERE}\n",
+        f"{SAY}  expect: (model.arming.checks{HERE}\n",
+        f"{SAY}  expect: model.arming.checks {HERE}= true\n",
+        f"{SAY}  expect: >-\n    model.arming.checks\n    {HERE}) || true\n",
+        f"{SAY}  expect: >-\n    true &&\n\n      (model.arming\n    .checks {HERE}}} true)\n",
+        f"{SAY}  expect: |\n    true &&\n    model.arming.checks &&{HERE}\n\n",
+        f"{SAY}  expect: true &&\n    model.arming.checks {HERE}and true\n",
+        f"{SAY}  expect: 'model.a == ''x'' &&\n    model.b == ''y'' {HERE}and true'\n",
+        f'{SAY}  expect: "model.a == \\"x\\" &&\n    model.b \\x3d= 1 {HERE}and true"\n',
+        f"{PLAIN}  when: model.arming.{HERE}\n",
+        f"{EXPECT}  say: The checks are {{model.arming. checks +{HERE}}}.\n",
+        f"{EXPECT}  say: >-\n    The {{{{checks}}}} {{1}} are\n    {{model.arming. checks +{HERE}}}.\n",
+        f"{PLAIN}  needs: model.{{model.{HERE}}}\n",
+        f'{PLAIN}  needs: [model.arming, "model.{{model.{HERE}}}"]\n',
+        f"{PLAIN}  needs:\n    - model.arming\n    - model.{{model.{HERE}}}\n",
+        f'{PLAIN}  at: {{found: [model.arming, "model.{{1 +{HERE}}}"]}}\n',
+        f'{PLAIN}  at: {{declared: "build.{{1 +{HERE}}}"}}\n',
+        f"{PLAIN}  about: [arming, 'port {{{HERE})}}']\n",
+        f"{PLAIN}  mend:\n    arming.checks: '{{true ? {HERE}}}'\n",
+        f"{PLAIN}  mend:\n    osd.drive: chip\n    ports.UART1.functions: + {{model.{HERE}}}\n",
+        f"{PLAIN}  mend:\n    'arming.{{model.{HERE}}}': true\n",
+        f'{PLAIN}  each: port in model.{{model.{HERE}}}\n',
+        f'{PLAIN}  each: [port in model.ports, "job in model.{{port.{HERE}}}"]\n',
+        f"{EXPECT}  say: Nothing is in {{{HERE}}}.\n",
     ],
 )  # fmt: skip
 def test_a_syntax_error(body: str) -> None:
@@ -147,26 +155,48 @@ def test_a_syntax_error(body: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "body",
+    ("body", "name"),
     [
-        f"{SAY}  expect: {HERE}arming.checks\n",
-        f"{SAY}  expect: {HERE}device.port == 'UART1'\n",
-        f"{EXPECT}  say: {HERE}The checks are {{checks}}.\n",
-        f"{PLAIN}  about: {HERE}'{{port.id}}'\n",
-        f"{PLAIN}  mend:\n    arming.checks: {HERE}'{{on}}'\n",
-        f"{PLAIN}  each: port in model.ports\n  when: {HERE}prt.id == 'USB'\n",
-        f"{SAY}  expect: {HERE}model.arming.checks && frobbed(model)\n",
+        (f"{SAY}  expect: {HERE}arming.checks\n", "'arming'"),
+        (f"{SAY}  expect: {HERE}arming . checks\n", "'arming'"),
+        (f"{SAY}  expect: model.arming.checks || {HERE}device.port == 'UART1'\n", "'device'"),
+        (f"{SAY}  expect: >-\n    model.arming.checks ||\n    {HERE}device.port == 'UART1'\n", "'device'"),
+        (f"{EXPECT}  say: The checks are {{{HERE}checks}}.\n", "'checks'"),
+        (f"{EXPECT}  say: The é𝄞 are {{1}} {{1 + {HERE}checks}}.\n", "'checks'"),
+        (f"{PLAIN}  about: '{{{HERE}port.id}}'\n", "'port'"),
+        (f"{PLAIN}  mend:\n    arming.checks: '{{{HERE}on}}'\n", "'on'"),
+        (f"{PLAIN}  each: port in model.ports\n  when: {HERE}prt.id == 'USB'\n", "'prt'"),
+        (f"{SAY}  expect: model.arming.checks && {HERE}frobbed(model)\n", "no function 'frobbed'"),
     ],
 )
-def test_an_undeclared_name(body: str) -> None:
-    refused(HEAD + body + FOOT, "undeclared reference")
+def test_an_unknown_name(body: str, name: str) -> None:
+    refused(HEAD + body + FOOT, name)
+
+
+def test_an_unknown_name_is_told_the_names_there_are() -> None:
+    refusal = refusal_of(f"{HEAD}{PLAIN}  each: port in model.ports\n  when: prt.id == 'USB'\n{FOOT}")
+    assert refusal.mend == "did you mean 'port'? names here are model, build, derived, port"
 
 
 @pytest.mark.parametrize(
     ("body", "part"),
     [
-        (f"{EXPECT}  say: {HERE}The checks are {{model.arming.checks.\n", "does not close"),
-        (f"{EXPECT}  say: {HERE}Nothing is in {{}}.\n", "Syntax error"),
+        (f"{SAY}  expect: model.x && 1 {HERE}+ 'a' == 2\n", "'+' does not work with int and string"),
+        (f"{SAY}  expect: >-\n    true &&\n      size{HERE}(1) == 2\n", "'size' does not work with int"),
+        (f"{SAY}  expect: |\n    true &&\n    model.x.matches{HERE}(1)\n", "'matches' does not work with"),
+        (f"{EXPECT}  say: The checks {{1 {HERE}< 'a'}}.\n", "'<' does not work with int and string"),
+        (f"{PLAIN}  when: \"{HERE}'yes'\"\n", "gives STRING, not true or false"),
+        (f"{SAY}  expect: {HERE}1 + 1\n", "gives INT, not true or false"),
+    ],
+)  # fmt: skip
+def test_a_type_error(body: str, part: str) -> None:
+    refused(HEAD + body + FOOT, part)
+
+
+@pytest.mark.parametrize(
+    ("body", "part"),
+    [
+        (f"{EXPECT}  say: The checks are {HERE}{{model.arming.checks.\n", "does not close"),
         (f"{PLAIN}  each: {HERE}port of model.ports\n", "is no loop"),
         (f"{PLAIN}  each: {HERE}port in\n", "is no loop"),
         (f"{PLAIN}  each: {HERE}in model.ports\n", "is no loop"),

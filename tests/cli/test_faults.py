@@ -201,9 +201,9 @@ def test_a_folder_without_rules(tmp_path: pathlib.Path) -> None:
     [
         ("level: note", "level: loud", "2:10", "'loud'"),
         ("id: mine/craft", "id: Mine", "1:7", "'Mine'"),
-        ('== "otter"', "== ", "5:11", "Syntax error"),
-        ('== "otter"', "== crafty", "5:11", "crafty"),
-        ("{build.craft}.", "{build.craft.", "6:8", "does not close"),
+        ('== "otter"', "== ", "5:25", "Syntax error"),
+        ('== "otter"', "== crafty", "5:26", "crafty"),
+        ("{build.craft}.", "{build.craft.", "6:22", "does not close"),
         ("fails", "holds", "1:3", "no case that fails"),
         ("needs: [build.craft]", "each: build.devices", "4:9", "is no loop"),
         ("needs: [build.craft]", "neds: [build.craft]", "4:3", "did you mean 'needs'?"),
