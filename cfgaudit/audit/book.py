@@ -59,14 +59,30 @@ def checked_rules(placed: Placed) -> tuple[Rule, ...]:
 
 
 def book(*parts: Iterable[Rule]) -> tuple[Rule, ...]:
-    """Several lots of rules as one book. Raises Refusal on an id that comes twice."""
+    """Several lots of rules as one book.
+
+    Raises Refusal on an id that comes twice, and on a rule that follows one that is not there.
+    """
     by_id: dict[str, Rule] = {}
     for rule in (rule for part in parts for rule in part):
         if rule.id in by_id:
             first = by_id[rule.id].place
             raise Refusal(f"the rule {rule.id} is also at {first}", "give it another id", rule.place)
         by_id[rule.id] = rule
+    for rule in by_id.values():
+        for n, root in enumerate(rule.follows):
+            if root not in by_id:
+                where = rule.written.place((*rule.route, "follows", n))
+                raise Refusal(f"there is no rule {shown(root)}", rule_meant(root, by_id), where)
     return tuple(by_id.values())
+
+
+def rule_meant(id: str, known: Iterable[str]) -> str:
+    """What to do about a rule that is not there: the one that was probably meant, or where to look."""
+    import difflib
+
+    near = difflib.get_close_matches(id, known, 1, 0.5)
+    return f"did you mean {near[0]}?" if near else "cfgaudit rules list names them all"
 
 
 def rules_of(placed: Placed, trusted: tuple[str, ...] | None = None) -> tuple[Rule, ...]:

@@ -81,13 +81,14 @@ def _subjects(
     try:
         through = _resolve(loop.path.path(_around(rule, evidence, bound)), evidence, bound)
     except Fault as fault:
-        yield _faulty(rule, "", fault)
+        yield _faulty(rule, "", fault, "each")
         return
     if isinstance(through, _Open):
         yield through
         return
     if not isinstance(through.value, list | dict):
-        yield _faulty(rule, "", Fault(f"{dotted(through.path)} is neither a list nor keys and values"))
+        single = Fault(f"{dotted(through.path)} is neither a list nor keys and values")
+        yield _faulty(rule, "", single, "each")
         return
     for entry in _entries(through):
         yield from _subjects(rule, evidence, {**bound, loop.name: entry})
@@ -118,15 +119,18 @@ def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Judg
         if rule.when and not truth(rule.when, around):
             return Holds()
     except Fault as fault:
-        return _first_open(rule, evidence, bound, around, subject) or _faulty(rule, subject, fault)
+        return _first_open(rule, evidence, bound, around, subject) or _faulty(rule, subject, fault, "when")
     if missing := _first_open(rule, evidence, bound, around, subject):
         return missing
     try:
         if truth(rule.expect, around):
             return Holds()
+    except Fault as fault:
+        return _faulty(rule, subject, fault, "expect")
+    try:
         return _failed(rule, evidence, bound, around, subject)
     except Fault as fault:
-        return _faulty(rule, subject, fault)
+        return _faulty(rule, subject, fault, "say")
 
 
 def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, _Bound]) -> Surroundings:
@@ -177,8 +181,9 @@ def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: _Open) -> Not
     return NotJudged(rule.id, rule.title, subject, missing, where)
 
 
-def _faulty(rule: Rule, subject: str, fault: Fault) -> NotJudged:
-    return NotJudged(rule.id, rule.title, subject, f"the rule itself fails: {fault.what}", rule.place)
+def _faulty(rule: Rule, subject: str, fault: Fault, key: str) -> NotJudged:
+    where = rule.written.place((*rule.route, key))
+    return NotJudged(rule.id, rule.title, subject, f"the rule itself fails: {fault.what}", where)
 
 
 def _failed(
