@@ -133,7 +133,7 @@ def _rule(placed: Placed, route: Route, spec: Mapping[str, Any], trusted: tuple[
         hazard=spec.get("hazard", ""),
         why=" ".join(spec["why"].split()),
         basis=" ".join(spec["basis"].split()),
-        never_accept=spec.get("never_accept", False),
+        never_accept=" ".join(spec.get("never_accept", "").split()),
         cases=cases,
         vocabulary=make.names,
         written=placed,

@@ -196,7 +196,8 @@ def _rule(rule: ShownRule) -> Json:
         "why": rule.why,
         "basis": rule.basis,
         "hazard": rule.hazard,
-        "never_accept": rule.never_accept,
+        "never_accept": bool(rule.never_accept),
+        "why_never": rule.never_accept,
     }
 
 

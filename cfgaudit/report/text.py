@@ -291,8 +291,9 @@ def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield (("strong", rule.id),)
     yield (("plain", _one_line(rule.title)),)
     yield _BLANK
-    accept = "; cannot be accepted" if rule.never_accept else ""
-    yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
+    yield from _told("level", ((_ROLES[rule.level], rule.level.value),))
+    if rule.never_accept:
+        yield from _told_at_length("accepted", f"never: {rule.never_accept}")
     yield from _told_at_length("why", rule.why)
     yield from _told_at_length("basis", rule.basis)
     if rule.needed:

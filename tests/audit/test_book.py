@@ -38,6 +38,13 @@ def test_the_shipped_rules_are_a_book() -> None:
     assert len(book(shipped_rules())) == len(shipped_rules()) > 50
 
 
+def test_what_nobody_may_accept_starts_motors_or_lets_the_craft_get_away() -> None:
+    never = {rule.id: rule for rule in shipped_rules() if rule.never_accept}
+    assert {rule.hazard for rule in never.values()} == {"propellers"}
+    assert {id for id in (rule.id for rule in shipped_rules()) if id.startswith("arming/")} <= never.keys()
+    assert all(rule.never_accept.endswith(".") for rule in never.values())
+
+
 def test_an_audit_reads_the_same_rules_without_their_cases() -> None:
     quick, thorough = shipped_rules(), shipped_rules(cases=True)
     assert [rule.id for rule in quick] == [rule.id for rule in thorough]

@@ -222,7 +222,7 @@ class Rule(Struct, frozen=True):
     why: str
     basis: str
     hazard: str
-    never_accept: bool
+    never_accept: str
 
 
 RULES = (
@@ -235,7 +235,7 @@ RULES = (
         "Two talkers on one line spoil each other's bytes.",
         "common practice",
         "",
-        False,
+        "",
     ),
     Rule(
         "motor/pin",
@@ -247,7 +247,7 @@ RULES = (
         "the aircraft turns over as soon as it lifts.\n",
         "common practice",
         "propellers",
-        True,
+        "The aircraft turns over as soon as it lifts.",
     ),
     Rule(
         "battery/capacity",
@@ -258,7 +258,7 @@ RULES = (
         "…",
         "from memory",
         "",
-        False,
+        "",
     ),
 )
 
