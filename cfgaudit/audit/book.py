@@ -21,6 +21,7 @@ from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, load, load_shipped, shown
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.schema import check
+from cfgaudit.model.terms import Acceptance, LevelChange, Terms
 from cfgaudit.shipped import shipped
 
 Made = TypeVar("Made")
@@ -40,11 +41,32 @@ def shipped_rules(cases: bool = False) -> tuple[Rule, ...]:
     return tuple(rule for placed in all_placed for rule in rules_of(placed, names))
 
 
-def own_rules(folder: str) -> tuple[Rule, ...]:
-    """The rules of a user's folder, checked against the rule schema."""
+def rules_by(terms: Terms, folders: Iterable[str] = ()) -> tuple[Rule, ...]:
+    """The rules in the box, those of the folders, and those of a user's terms, as one book.
+
+    A folder that is named twice is read once. Raises Refusal if the terms speak of a rule that is not
+    among them.
+    """
+    own: dict[str, tuple[Rule, ...]] = {}
+    named = [*((folder, None) for folder in folders), *((one.path, one.place) for one in terms.folders)]
+    for folder, place in named:
+        whole = os.path.abspath(folder)
+        own[whole] = own.get(whole) or own_rules(folder, place)
+    every = book(shipped_rules(), *own.values())
+    known = {rule.id for rule in every} if terms.accepted or terms.levels else ()
+    spoken_of: tuple[Acceptance | LevelChange, ...] = (*terms.accepted, *terms.levels)
+    for said in spoken_of:
+        if said.rule not in known:
+            mend = f"{rule_meant(said.rule, known)} (rules of your own: name their folder)"
+            raise Refusal(f"there is no rule {said.rule}", mend, said.place)
+    return every
+
+
+def own_rules(folder: str, place: Place | None = None) -> tuple[Rule, ...]:
+    """The rules of a user's folder, checked against the rule schema; ``place`` is where it is named."""
     files = sorted(File(folder).glob("*.yaml")) if os.path.isdir(folder) else []
     if not files:
-        raise Refusal(f"no rules in {folder}", "name a folder that holds .yaml files with rules")
+        raise Refusal(f"no rules in {folder}", "name a folder that holds .yaml files with rules", place)
     return tuple(rule for file in files for rule in checked_rules(load(file)))
 
 

@@ -51,7 +51,8 @@ def command(**given: object) -> int:
 def run(options: Options) -> int:
     """Read, judge, report."""
     from cfgaudit.audit.audit import audit
-    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.book import rules_by
+    from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head, dump_head
     from cfgaudit.cli.output import show, style
     from cfgaudit.cli.sources import read
@@ -59,13 +60,14 @@ def run(options: Options) -> int:
 
     sheet = cfgaudit.read_build(options.build)
     reading = read(options.dump, options.dialect, sheet)
-    rules = book(shipped_rules(), *(own_rules(folder) for folder in options.rules))
-    outcome = audit(reading, sheet, rules)
+    terms, day = sheet.terms, today()
+    rules = rules_by(terms, options.rules)
+    outcome = audit(reading, sheet, rules, terms, day)
     if options.mend is not None:
         from cfgaudit.audit.remedy import remedy
         from cfgaudit.cli.mend_file import write_mends
 
-        write_mends(options.mend, reading, sheet, remedy(reading, sheet, rules, outcome))
+        write_mends(options.mend, reading, sheet, remedy(reading, sheet, rules, outcome, terms, day))
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
     if options.format == "json":
         from cfgaudit.report.as_json import audit_json, json_text
