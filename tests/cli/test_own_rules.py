@@ -16,7 +16,7 @@ RULE = """\
   title: The pilot is warned late
   needs: [model.battery.cell_warn_v]
   expect: >-
-    model.battery.cell_warn_v >= 3.6 &&
+    model.battery.cell_warn_v >= 3.65 &&
       model.battery.cell_warn_v < 4.2
   say: "The pilot is warned at {model.battery.cell_warn_v} V."
   why: Our field is long.
