@@ -103,7 +103,7 @@ def explain_text(rule: ShownRule, style: Style = PLAIN) -> Iterator[str]:
 
 
 def rules_list_text(rules: Iterable[ShownRule], style: Style = PLAIN) -> Iterator[str]:
-    """All rules, one a line: id, level, title, and whether it is about something that can hurt."""
+    """All rules by subject, one a line: id, level, title, and whether it is about what can hurt."""
     return map(painter(style), _rule_table(sorted(rules, key=lambda rule: rule.id)))
 
 
@@ -371,14 +371,15 @@ def _told_at_length(label: str, text: str) -> Iterator[Line]:
 
 def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
     width = max((len(safe(rule.id)) for rule in rules), default=0)
-    for rule in rules:
-        yield (
-            ("plain", f"{safe(rule.id):<{width}}   "),
-            (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
-            ("plain", _one_line(rule.title)),
-            *_mark(rule.hazard),
-        )
-    yield _BLANK
+    for _, subject in groupby(rules, key=lambda rule: rule.id.partition("/")[0]):
+        for rule in subject:
+            yield (
+                ("plain", f"{safe(rule.id):<{width}}   "),
+                (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
+                ("plain", _one_line(rule.title)),
+                *_mark(rule.hazard),
+            )
+        yield _BLANK
     yield (("quiet", f"{_count(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
 
 

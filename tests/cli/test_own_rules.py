@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import pathlib
 
 import pytest
@@ -97,3 +98,45 @@ def test_a_case_in_which_the_rule_ends_in_an_error(tmp_path: pathlib.Path) -> No
         in (outcome.out)
     )
     assert f", {file}:6:11)\n" in outcome.out
+
+
+# The list
+
+
+def listed(*arguments: str | pathlib.Path) -> list[str]:
+    """The ids that are listed."""
+    outcome = run("rules", "list", *arguments)
+    assert (outcome.code, outcome.err) == (0, "")
+    return [line.split()[0] for line in outcome.out.splitlines() if "/" in line.partition(" ")[0]]
+
+
+def test_the_list_stands_by_subject() -> None:
+    groups = run("rules", "list").out.split("\n\n")
+    subjects = [{line.partition("/")[0] for line in group.splitlines()} for group in groups[:-1]]
+    assert all(len(one) == 1 for one in subjects)
+    assert len(subjects) == len({*map(tuple, subjects)}) > 10
+    assert groups[-1].startswith(f"{len(listed())} rules (")
+
+
+def test_the_list_of_some() -> None:
+    assert listed("compass") == ["sensor/alignment"]
+    assert listed("--subject", "arming") == [id for id in listed() if id.startswith("arming/")]
+    assert {*listed("--level", "note")} < {*listed()}
+    assert listed("--subject", "osd", "--level", "warning", "OVERLAP") == ["osd/elements-overlap"]
+    assert run("rules", "list", "no such thing").out == "0 rules (cfgaudit explain RULE tells more of one)\n"
+
+
+def test_own_rules_are_listed_and_found(tmp_path: pathlib.Path) -> None:
+    written(RULE, tmp_path)
+    assert "club/warns-early" in listed("--rules", tmp_path)
+    assert listed("--rules", tmp_path, "our", "FIELD") == ["club/warns-early"]
+    assert listed("--rules", tmp_path, "--subject", "club") == ["club/warns-early"]
+
+
+def test_the_list_as_data(tmp_path: pathlib.Path) -> None:
+    document = json.loads(run("rules", "list", "--level", "note", "--format", "json").out)
+    assert sorted(one["id"] for one in document["rules"]) == sorted(listed("--level", "note"))
+
+
+def test_a_subject_that_there_is_not() -> None:
+    assert refused("rules", "list", "--subject", "wings").startswith("no rule is about wings; name one of ")
