@@ -4,7 +4,7 @@ The functions here return the same plain data that the reports are drawn from::
 
     reading = cfgaudit.read_dump("after.txt")
     build = cfgaudit.read_build("build.yaml")
-    for finding in cfgaudit.audit(reading, build).findings:
+    for finding in cfgaudit.audit(reading, build, today=date.today()).findings:
         print(finding.text)
 
 Every fault that a file can have is raised as ``cfgaudit.Refusal``, with its place.

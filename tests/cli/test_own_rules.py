@@ -8,6 +8,7 @@ import pathlib
 import pytest
 
 from tests.cli.session import AFTER, SHEET, refused, run
+from tests.house.checkout import ROOT
 
 HERE = "▸"  # stands in these texts before the character that a fault is about
 RULE = """\
@@ -98,6 +99,14 @@ def test_a_case_in_which_the_rule_ends_in_an_error(tmp_path: pathlib.Path) -> No
         in (outcome.out)
     )
     assert f", {file}:6:11)\n" in outcome.out
+
+
+def test_the_readme_shows_such_a_line(tmp_path: pathlib.Path) -> None:
+    sample = pathlib.Path("samples/heron/club-rules/battery.yaml")
+    text = sample.read_text("utf-8").replace("expect: model", "expect: modle")
+    line = refused("rules", "check", written(text, tmp_path).parent)
+    shown = line.replace(str(tmp_path / "club.yaml"), str(sample))
+    assert f"\n{shown}\n" in (ROOT / "README.md").read_text("utf-8")
 
 
 # The list
