@@ -165,7 +165,7 @@ def _accepted(accepted: Iterable[Accepted]) -> Iterator[Line]:
 
 
 def _unheeded(unheeded: Iterable[Unheeded]) -> Iterator[Line]:
-    yield (("strong", "Entries that accept nothing"),)
+    yield (("strong", "Acceptances that accept nothing"),)
     for one in unheeded:
         named = _named(one.entry.rule, one.entry.at)
         yield (("warning", f"  {named}"), ("plain", f"  {_one_line(one.text)}"))

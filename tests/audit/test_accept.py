@@ -6,7 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from cfgaudit.audit.accept import covers
 from cfgaudit.audit.audit import audit, evidence, judged
 from cfgaudit.audit.book import checked_rules, shipped_rules
 from cfgaudit.audit.cases import Paper
@@ -201,6 +204,32 @@ def test_a_consequence_can_be_accepted_alone() -> None:
     seen = audited(accepts("after"), rules=rules)
     assert [(one.text, one.follows) for one in seen.findings] == [("root", ())]
     assert accepted(seen) == {"after"}
+
+
+# Whatever is written
+
+PATHS = st.sampled_from(
+    ["", "ports", "ports.UART1", "ports.UART2", "model.ports.UART1", "ports.UART", "osd", "."]
+)
+DAYS = st.sampled_from([ForGood(), date(2026, 5, 31), TODAY, date.max])
+ENTRIES = st.builds(
+    accepts, st.sampled_from(["one", "ports", "never", "holds", "open", "other"]), PATHS, DAYS
+)
+MIXED = (ONE, PORTS, NEVER, HOLDS, OPEN)
+
+
+@given(st.lists(ENTRIES, max_size=5))
+def test_no_finding_is_lost_and_no_entry_forgotten(entries: list[Acceptance]) -> None:
+    plain, seen = audited(rules=MIXED), audited(*entries, rules=MIXED)
+    assert [*sorted((*found(seen), *accepted(seen)))] == sorted(found(plain))
+    assert (seen.holding, seen.not_judged) == (plain.holding, plain.not_judged)
+    assert "never" in found(seen)
+    for one in seen.accepted:
+        assert covers(one.by, one.finding)
+        assert not one.by.has_expired(TODAY)
+    for entry in entries:
+        told = entry in (one.entry for one in seen.unheeded)
+        assert told or any(covers(entry, one.finding) for one in seen.accepted)
 
 
 # The samples

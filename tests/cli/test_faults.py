@@ -209,6 +209,7 @@ def test_a_folder_without_rules(tmp_path: pathlib.Path) -> None:
         ("needs: [build.craft]", "neds: [build.craft]", "4:3", "did you mean 'needs'?"),
         ("id: mine/craft", "id: serial/job-on-wrong-port", "1:3", "is also at"),
         ("why: Because.", "why: [", "7:8", "this is not YAML"),
+        ("why: Because.", "why: x\n  never_accept: true", "8:17", "write why nobody may accept"),
     ],
 )
 def test_a_rule_with_a_fault(old: str, new: str, place: str, said: str, tmp_path: pathlib.Path) -> None:

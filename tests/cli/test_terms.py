@@ -102,7 +102,7 @@ def test_what_nobody_may_accept_counts(tmp_path: pathlib.Path) -> None:
     outcome = audited(MAY + NEVER, tmp_path)
     assert outcome.code == 1
     assert (
-        "Entries that accept nothing\n"
+        "Acceptances that accept nothing\n"
         "  motor/pin-differs, at: motors.places.3  cannot be accepted, its finding stays: Another motor "
         "starts than the one that is meant, and the aircraft flips over as it leaves the ground.\n"
         f"    {tmp_path}/build.yaml:{LINES + 9}:5\n"
