@@ -4,7 +4,7 @@ The functions here return the same plain data that the reports are drawn from::
 
     reading = cfgaudit.read_dump("after.txt")
     build = cfgaudit.read_build("build.yaml")
-    for finding in cfgaudit.audit(reading, build).findings:
+    for finding in cfgaudit.audit(reading, build, today=date.today()).findings:
         print(finding.text)
 
 Every fault that a file can have is raised as ``cfgaudit.Refusal``, with its place.
@@ -12,6 +12,7 @@ Every fault that a file can have is raised as ``cfgaudit.Refusal``, with its pla
 
 from __future__ import annotations
 
+from datetime import date
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -67,12 +68,18 @@ def read_build(path: str) -> Build:
     return read(path)
 
 
-def audit(reading: Reading, build: Build, rules: Iterable[Rule] | None = None) -> Audit:
-    """Judge a configuration by the rules in the box, or by those given."""
-    from cfgaudit.audit.audit import audit as judge
-    from cfgaudit.audit.book import shipped_rules
+def audit(
+    reading: Reading, build: Build, rules: Iterable[Rule] | None = None, today: date = date.max
+) -> Audit:
+    """Judge a configuration by the rules in the box and the build sheet's own, or by those given.
 
-    return judge(reading, build, shipped_rules() if rules is None else rules)
+    What the sheet says about the rules holds. ``today`` is the day by which the findings that it accepts
+    expire; without it all those that have a last day have.
+    """
+    from cfgaudit.audit.audit import audit as judge
+    from cfgaudit.audit.book import rules_by
+
+    return judge(reading, build, rules_by(build.terms) if rules is None else rules, build.terms, today)
 
 
 def diff(before: Reading, after: Reading) -> Comparison:

@@ -3,25 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
 from itertools import islice
 
 from msgspec.structs import replace
 
+from cfgaudit.audit.accept import set_apart, unheeded
 from cfgaudit.audit.evidence import Bench, Evidence, Source, facts_of_reading, without_missing
 from cfgaudit.audit.finding import Audit, Finding, NotJudged
 from cfgaudit.audit.judge import Fails, judge
 from cfgaudit.audit.rule import Rule
+from cfgaudit.audit.weigh import weighed
 from cfgaudit.derive.facts import facts
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.sheet import Build
+from cfgaudit.model.terms import Acceptance, Terms
 from cfgaudit.model.value import Json
 
+NONE = Terms()
 
-def audit(reading: Reading, sheet: Build, rules: Iterable[Rule]) -> Audit:
-    """Judge every rule. Findings come weightiest first, each with its consequences under it."""
-    rules = tuple(rules)
+
+def audit(
+    reading: Reading, sheet: Build, rules: Iterable[Rule], terms: Terms = NONE, today: date = date.max
+) -> Audit:
+    """Judge every rule by a user's terms. Findings come weightiest first, consequences under them.
+
+    ``today`` is the day by which acceptances expire; without it all that have a last day have. Raises
+    Refusal if the terms switch off or lower a rule that nobody may accept.
+    """
+    asked, changes = weighed(rules, terms.levels)
     trees = (reading.model.tree, sheet.tree, facts_of_reading(reading))
-    return judged(rules, evidence(rules, *trees, Bench(reading, sheet)))
+    seen = evidence(asked, *trees, Bench(reading, sheet))
+    return replace(judged(asked, seen, terms.accepted, today), weighed=changes)
 
 
 def evidence(
@@ -49,8 +62,11 @@ def evidence_with(
     return Evidence(model, build, figures, derived, source)  # type: ignore[arg-type]
 
 
-def judged(rules: Iterable[Rule], seen: Evidence) -> Audit:
-    """Judge rules by evidence."""
+def judged(
+    rules: Iterable[Rule], seen: Evidence, accepted: Iterable[Acceptance] = (), today: date = date.max
+) -> Audit:
+    """Judge rules by evidence; what somebody accepts goes by itself before causes are looked for."""
+    rules, accepted = tuple(rules), tuple(accepted)
     failures: list[Fails] = []
     not_judged: dict[tuple[str, str], NotJudged] = {}
     holding = []
@@ -63,7 +79,14 @@ def judged(rules: Iterable[Rule], seen: Evidence) -> Audit:
             not_judged.setdefault((rule.id, one.missing), one)
         if not failed and not open_:
             holding.append(rule.id)
-    return Audit(tuple(sorted(_rooted(failures), key=_weight)), tuple(holding), tuple(not_judged.values()))
+    left, apart = set_apart(failures, accepted, rules, today) if accepted else (failures, [])
+    return Audit(
+        findings=tuple(sorted(_rooted(left), key=_weight)),
+        holding=tuple(holding),
+        not_judged=tuple(not_judged.values()),
+        accepted=tuple(sorted(apart, key=lambda one: one.finding.level.rank)),
+        unheeded=tuple(unheeded(accepted, rules, failures, left, not_judged.values(), today)),
+    )
 
 
 def _weight(finding: Finding) -> int:

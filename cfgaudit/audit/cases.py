@@ -54,10 +54,14 @@ def check_case(rule: Rule, case: Case) -> Wrong | None:
     failed = [answer.finding for answer in answers if isinstance(answer, Fails)]
     open_ = [answer for answer in answers if isinstance(answer, NotJudged)]
     given = "fails" if failed else "not_judged" if open_ else "holds"
-    texts = [finding.text for finding in failed] if failed else [answer.missing for answer in open_]
+    texts = [finding.text for finding in failed] if failed else [_open_at(answer) for answer in open_]
     if given != case.answer:
         said = f" ({'; '.join(texts)})" if texts else ""
         return Wrong(rule.id, case.place, f"should be {case.answer!r} and is {given!r}{said}")
     if case.says and not any(case.says in text for text in texts):
         return Wrong(rule.id, case.place, f"says {'; '.join(texts)!r}, not {case.says!r}")
     return None
+
+
+def _open_at(answer: NotJudged) -> str:
+    return f"{answer.missing}, {answer.where}" if answer.where else answer.missing

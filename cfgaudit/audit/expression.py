@@ -15,7 +15,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from cfgaudit.model.placed import shown
+from cfgaudit.audit.fault import Fault, compile_fault, in_one_line
 from cfgaudit.model.value import Json
 
 ROOTS = ("model", "build", "derived")
@@ -50,20 +50,7 @@ Mention = tuple[str, ...]  # a branch that an expression names: ("model", "ports
 
 _MENTION = re.compile(r"\b(?:model|build|derived)\b(?:\.[A-Za-z_]\w*\b(?!\s*\())*")
 _DOTTED = re.compile(r"[A-Za-z_]\w*(?:\.[A-Za-z_]\w*)*")
-_PLACE = re.compile(r"ERROR: <input>:(-?\d+):(-?\d+): ([^\n]*)")
 _MAP = re.compile(r"\.\s*map\s*\(")
-
-
-class Fault(Exception):
-    """An expression that does not compile, or that ends in an error with the data at hand.
-
-    ``column`` counts from 1 within the expression's own text.
-    """
-
-    def __init__(self, what: str, column: int = 1) -> None:
-        super().__init__(what)
-        self.what = what
-        self.column = column
 
 
 class Expression(Struct, frozen=True, dict=True):
@@ -113,7 +100,16 @@ def _compiled(text: str, names: tuple[str, ...], trusted: bool) -> Any:
     try:
         return _environment(names).compile(text, disable_check=trusted)
     except RuntimeError as error:
-        raise _compile_fault(str(error)) from None
+        raise compile_fault(str(error), text, (*ROOTS, *names)) from None
+
+
+def check_truth(expression: Expression) -> None:
+    """Raises Fault if the expression does not compile, or can never give true or false."""
+    from cel_expr_python import cel
+
+    given = expression.program.return_type()
+    if given not in (cel.Type.BOOL, cel.Type.DYN):
+        raise Fault(f"gives {given.name()}, not true or false")
 
 
 def branches(trees: Mapping[str, Json], mentions: frozenset[Mention]) -> dict[str, Json]:
@@ -167,9 +163,9 @@ def _result(expression: Expression, around: Surroundings) -> Any:
     try:
         result = expression.program.eval(around.activation)
     except RuntimeError as error:  # the library's own limits, such as its number of steps
-        raise Fault(_plain(str(error))) from None
+        raise Fault(in_one_line(str(error))) from None
     if result.type() == cel.Type.ERROR:
-        raise Fault(_plain(str(result.value())))
+        raise Fault(in_one_line(str(result.value())))
     return result
 
 
@@ -184,17 +180,3 @@ def _json(plain: Any) -> Json:
     if plain is None or isinstance(plain, bool | int | float | str):
         return plain
     raise Fault("gives neither a text nor a number, true, false, a list or a map")
-
-
-def _compile_fault(message: str) -> Fault:
-    found = _PLACE.search(message)
-    if not found:
-        return Fault(_plain(message))
-    what = re.sub(r", expecting \{.*|, expecting .*| expecting \{.*", "", found[3])
-    return Fault(_plain(what), max(1, int(found[2]) + 1))
-
-
-def _plain(message: str) -> str:
-    text = re.sub(r"\s*\[[A-Z_]+\]\s*$", "", message.strip())
-    text = re.sub(r"^[A-Z_]+: ", "", text)
-    return shown(text.splitlines()[0], 200) if text else "an error without a word"

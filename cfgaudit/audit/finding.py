@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin, Place
+from cfgaudit.model.terms import Acceptance, LevelChange
 from cfgaudit.model.value import Value
 
 
@@ -67,6 +68,11 @@ class Finding(Struct, frozen=True):
     paths: tuple[Path, ...] = ()  # what it is about and points at, from ``model`` or ``build`` on
 
     @property
+    def at(self) -> str:
+        """What an acceptance names it by: the subject without the tree that it is in, "ports.UART6"."""
+        return self.subject.partition(".")[2]
+
+    @property
     def fingerprint(self) -> str:
         """Sixteen hex digits from content (rule, subject, values), never from line numbers."""
         content = "\x1f".join((self.rule, self.subject, *self.figures))
@@ -83,15 +89,53 @@ class NotJudged(Struct, frozen=True):
     where: Place | None  # where to write it, if it is the build sheet's to say
 
 
+class Accepted(Struct, frozen=True):
+    """A finding that a user accepts: it is told, and does not count."""
+
+    finding: Finding
+    by: Acceptance
+
+
+class Unused(StrEnum):
+    """Why an acceptance accepts nothing."""
+
+    NEVER = "never"  # nobody may accept a finding of its rule
+    EXPIRED = "expired"  # its last day is over
+    UNUSED = "unused"  # nothing is found where it stands for
+
+
+class Unheeded(Struct, frozen=True):
+    """An acceptance that accepts nothing; ``text`` says why, and what to do."""
+
+    entry: Acceptance
+    why: Unused
+    text: str
+
+
+class Weighed(Struct, frozen=True):
+    """A rule that a user switched off or gave another level; ``level`` is its own one."""
+
+    rule: str
+    level: Level
+    change: LevelChange
+
+
 class Audit(Struct, frozen=True):
-    """The outcome of all rules: findings weightiest first, then what holds, then what is open."""
+    """The outcome of all rules: findings weightiest first, then what holds, then what is open.
+
+    Beside it what came of a user's word: ``accepted`` findings, which are not among ``findings``,
+    acceptances that were ``unheeded``, and rules ``weighed`` otherwise.
+    """
 
     findings: tuple[Finding, ...]
     holding: tuple[str, ...]  # ids of rules that hold for every subject they were judged for
     not_judged: tuple[NotJudged, ...]
+    accepted: tuple[Accepted, ...] = ()
+    unheeded: tuple[Unheeded, ...] = ()
+    weighed: tuple[Weighed, ...] = ()
 
     @property
     def worst(self) -> str:
-        """The weightiest level found, consequences included; "" if nothing was found."""
+        """The weightiest level found, consequences included; "" if nothing was found that counts."""
         levels = [one.level for root in self.findings for one in (root, *root.follows)]
         return min(levels, key=lambda level: level.rank).value if levels else ""

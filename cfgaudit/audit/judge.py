@@ -8,7 +8,8 @@ from itertools import islice
 from msgspec import Struct
 
 from cfgaudit.audit.evidence import Evidence, without_missing
-from cfgaudit.audit.expression import Fault, Surroundings, surroundings, truth
+from cfgaudit.audit.expression import Surroundings, surroundings, truth
+from cfgaudit.audit.fault import Fault
 from cfgaudit.audit.finding import Finding, Mend, NotJudged, Sight
 from cfgaudit.audit.phrase import Phrase
 from cfgaudit.audit.rule import Rule, Wish
@@ -81,13 +82,14 @@ def _subjects(
     try:
         through = resolve(loop.path.path(_around(rule, evidence, bound)), evidence, bound)
     except Fault as fault:
-        yield _faulty(rule, "", fault)
+        yield _faulty(rule, "", fault, "each")
         return
     if isinstance(through, Open):
         yield through
         return
     if not isinstance(through.value, list | dict):
-        yield _faulty(rule, "", Fault(f"{dotted(through.path)} is neither a list nor keys and values"))
+        single = Fault(f"{dotted(through.path)} is neither a list nor keys and values")
+        yield _faulty(rule, "", single, "each")
         return
     for entry in entries(through):
         yield from _subjects(rule, evidence, {**bound, loop.name: entry})
@@ -119,15 +121,18 @@ def _judged(rule: Rule, evidence: Evidence, bound: Mapping[str, Bound]) -> Judge
         if rule.when and not truth(rule.when, around):
             return Holds()
     except Fault as fault:
-        return _first_open(rule, evidence, bound, around, subject) or _faulty(rule, subject, fault)
+        return _first_open(rule, evidence, bound, around, subject) or _faulty(rule, subject, fault, "when")
     if missing := _first_open(rule, evidence, bound, around, subject):
         return missing
     try:
         if truth(rule.expect, around):
             return Holds()
+    except Fault as fault:
+        return _faulty(rule, subject, fault, "expect")
+    try:
         return _failed(rule, evidence, bound, around, subject)
     except Fault as fault:
-        return _faulty(rule, subject, fault)
+        return _faulty(rule, subject, fault, "say")
 
 
 def _around(rule: Rule, evidence: Evidence, bound: Mapping[str, Bound]) -> Surroundings:
@@ -178,8 +183,9 @@ def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: Open) -> NotJ
     return NotJudged(rule.id, rule.title, subject, missing, where)
 
 
-def _faulty(rule: Rule, subject: str, fault: Fault) -> NotJudged:
-    return NotJudged(rule.id, rule.title, subject, f"the rule itself fails: {fault.what}", rule.place)
+def _faulty(rule: Rule, subject: str, fault: Fault, key: str) -> NotJudged:
+    where = rule.written.place((*rule.route, key))
+    return NotJudged(rule.id, rule.title, subject, f"the rule itself fails: {fault.what}", where)
 
 
 def _failed(

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from cfgaudit.audit.expression import Expression, Fault, Surroundings, value
+from cfgaudit.audit.expression import Expression, Surroundings, value
+from cfgaudit.audit.fault import Fault
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Json, spoken
 
@@ -16,10 +17,11 @@ _WHERE = re.compile(r"\.(line|lines|first|last)\b")
 
 
 class Phrase(Struct, frozen=True):
-    """A text in parts: fixed ones and expressions."""
+    """A text in parts: fixed ones and expressions, and the offsets in the text at which they start."""
 
     text: str
     parts: tuple[str | Expression, ...]
+    starts: tuple[int, ...]
 
     @property
     def expressions(self) -> tuple[Expression, ...]:
@@ -74,25 +76,25 @@ class Phrase(Struct, frozen=True):
 
 def phrase(text: str, names: tuple[str, ...], trusted: bool = False) -> Phrase:
     """``"the {device.job} job"`` → its parts. ``{{`` and ``}}`` are braces. Raises Fault."""
-    return Phrase(text, tuple(_parts(text, names, trusted)))
+    parts = tuple(_parts(text, names, trusted))
+    return Phrase(text, tuple(part for _, part in parts), tuple(start for start, _ in parts))
 
 
-def _parts(text: str, names: tuple[str, ...], trusted: bool) -> Iterator[str | Expression]:
-    fixed, at = "", 0
+def _parts(text: str, names: tuple[str, ...], trusted: bool) -> Iterator[tuple[int, str | Expression]]:
+    fixed, start, at = "", 0, 0
     while at < len(text):
         if text[at : at + 2] in ("{{", "}}"):
             fixed, at = fixed + text[at], at + 2
         elif text[at] == "{":
             end = _closing(text, at)
             if fixed:
-                yield fixed
-            fixed = ""
-            yield Expression(text[at + 1 : end], names, trusted)
-            at = end + 1
+                yield start, fixed
+            yield at + 1, Expression(text[at + 1 : end], names, trusted)
+            fixed, start, at = "", end + 1, end + 1
         else:
             fixed, at = fixed + text[at], at + 1
     if fixed:
-        yield fixed
+        yield start, fixed
 
 
 def _closing(text: str, opening: int) -> int:
@@ -110,4 +112,4 @@ def _closing(text: str, opening: int) -> int:
             depth -= 1
             if depth == 0:
                 return at
-    raise Fault("a brace opens and does not close", opening + 1)
+    raise Fault("a brace opens and does not close", opening)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 
-from cfgaudit.audit.audit import audit
+from cfgaudit.audit.audit import NONE, audit
 from cfgaudit.audit.finding import Audit, Finding
 from cfgaudit.audit.rule import Rule
 from cfgaudit.dialect.read import pasted
@@ -14,13 +15,23 @@ from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf, Model
 from cfgaudit.model.path import Path
 from cfgaudit.model.sheet import Build
+from cfgaudit.model.terms import Terms
 from cfgaudit.model.value import Value
 
 ROUNDS = 5  # a mend may bring another rule's finding to light; more than this goes in circles
 
 
-def remedy(reading: Reading, sheet: Build, rules: Iterable[Rule], first: Audit) -> Lines:
+def remedy(
+    reading: Reading,
+    sheet: Build,
+    rules: Iterable[Rule],
+    first: Audit,
+    terms: Terms = NONE,
+    today: date = date.max,
+) -> Lines:
     """The lines that mend every finding that can be mended, worked out until nothing more is.
+
+    What a user's terms accept is left as it is.
 
     Each round's mends are tried on the configuration and judged again; what they bring to light is
     mended too. The lines are then written once, from the dump as it is to where the rounds ended.
@@ -37,7 +48,7 @@ def remedy(reading: Reading, sheet: Build, rules: Iterable[Rule], first: Audit) 
         wanted |= new
         lines = write(reading, wanted).lines
         at = pasted(reading, Text("the mends", "\n".join(lines), "utf-8", mark=False))
-        judged = audit(at, sheet, rules)
+        judged = audit(at, sheet, rules, terms, today)
     written = write(
         reading, {path: value for path, value in wanted.items() if _held(reading.model, path) != value}
     )

@@ -60,7 +60,7 @@ class Rule(Struct, frozen=True, dict=True):
     hazard: str
     why: str
     basis: str
-    never_accept: bool
+    never_accept: str  # why nobody may accept a finding of it; "" if a builder may
     cases: tuple[Case, ...]
     vocabulary: tuple[str, ...]  # the names that its expressions may use: its own, perhaps more
     written: Placed

@@ -12,6 +12,8 @@ from cfgaudit.cli.bench import FORMATS, check_format
 from cfgaudit.cli.main import FOUND
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from cfgaudit.audit.finding import Audit
     from cfgaudit.audit.rule import Rule
     from cfgaudit.dialect.reading import Reading
@@ -63,7 +65,8 @@ def command(**given: object) -> int:
 def run(options: Options) -> int:
     """Read, judge, report."""
     from cfgaudit.audit.audit import audit
-    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.book import rules_by
+    from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head, dump_head
     from cfgaudit.cli.output import show, style
     from cfgaudit.cli.sources import read
@@ -72,9 +75,10 @@ def run(options: Options) -> int:
     check_format(options.format, bench=options.bench)
     sheet = cfgaudit.read_build(options.build)
     reading = read(options.dump, options.dialect, sheet)
-    rules = book(shipped_rules(), *(own_rules(folder) for folder in options.rules))
-    outcome = audit(reading, sheet, rules)
-    mends = _mends(options, reading, sheet, rules, outcome)
+    terms, day = sheet.terms, today()
+    rules = rules_by(terms, options.rules)
+    outcome = audit(reading, sheet, rules, terms, day)
+    mends = _mends(options, reading, sheet, rules, outcome, day)
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
     if options.bench:
         from cfgaudit.cli.bench import Desk, audit_list, show_list
@@ -93,7 +97,7 @@ def run(options: Options) -> int:
 
 
 def _mends(
-    options: Options, reading: Reading, sheet: Build, rules: tuple[Rule, ...], outcome: Audit
+    options: Options, reading: Reading, sheet: Build, rules: tuple[Rule, ...], outcome: Audit, day: date
 ) -> Lines:
     """The lines that mend what can be mended, if they are wanted; written to the file, if one is named."""
     from cfgaudit.dialect.write import Lines
@@ -102,7 +106,7 @@ def _mends(
         return Lines((), ())
     from cfgaudit.audit.remedy import remedy
 
-    mends = remedy(reading, sheet, rules, outcome)
+    mends = remedy(reading, sheet, rules, outcome, sheet.terms, day)
     if options.mend is not None:
         from cfgaudit.cli.mend_file import write_mends
 

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from cfgaudit.model.sheet import Build
 
 SHOWN = 3  # names in a note, at most
-ACCEPTED = "its accepted findings are not left out yet: this version lists every finding"
 
 
 def dump_head(reading: Reading) -> DumpHead:
@@ -69,7 +68,6 @@ def build_head(sheet: Build) -> BuildHead:
         craft=str(tree.get("craft", "")),
         devices=len(devices) if isinstance(devices, list) else 0,
         motors=len(places) if isinstance(places, dict) else 0,
-        notes=(ACCEPTED,) if tree.get("accepted") else (),
     )
 
 

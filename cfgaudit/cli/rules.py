@@ -18,18 +18,24 @@ def command() -> None:
 
 
 @command.command("list")
+@click.argument("words", nargs=-1, metavar="[WORD]...")
+@click.option("--subject", default="", metavar="SUBJECT", help="Those of one subject, such as serial.")
+@click.option("--level", type=click.Choice(["error", "warning", "note"]), help="Those of one level.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def list_rules(rules: tuple[str, ...], form: str) -> int:
-    """All rules, one a line.
+def list_rules(
+    words: tuple[str, ...], subject: str, level: str | None, rules: tuple[str, ...], form: str
+) -> int:
+    """All rules by subject, one a line, or those that have each WORD in id, title or reason.
 
     \b
-    Example: cfgaudit rules list
+    Example: cfgaudit rules list --level error compass
     """
     from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.search import search
     from cfgaudit.cli.output import show, style
 
-    every = book(shipped_rules(), *map(own_rules, rules))
+    every = tuple(search(book(shipped_rules(), *map(own_rules, rules)), words, subject, level or ""))
     if form == "json":
         from cfgaudit.report.as_json import json_text, rules_json
 

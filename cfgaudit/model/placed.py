@@ -99,6 +99,18 @@ class Placed(Struct, frozen=True, dict=True):
         lines = self._lines
         return lines[place.line - 1].strip() if 0 < place.line <= len(lines) else ""
 
+    def offset(self, place: Place) -> int:
+        """The offset in the text of what stands at a place."""
+        return self._page.starts[place.line - 1] + place.column - 1
+
+    def at(self, offset: int) -> Place:
+        """The place of what stands at an offset in the text."""
+        return self._page.place(offset)
+
+    @cached_property
+    def _page(self) -> _Page:
+        return _lined(self.text, self.file)
+
     @cached_property
     def _lines(self) -> tuple[str, ...]:
         return tuple(_LINE_END.split(self.text))

@@ -64,8 +64,9 @@ def _check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     faults = {(fault.trail, fault.key, fault.error.validator): fault for fault in found}
     if not faults:
         return
-    first = min(faults.values(), key=lambda fault: fault.place)
-    more = len(faults) - 1
+    told = [fault for fault in faults.values() if not _is_misspelt(fault, faults.values())]
+    first = min(told, key=lambda fault: fault.place)
+    more = len(told) - 1
     least = "at least " if len(found) == FAULTS_MOST else ""
     said, mend = _sentence(first)
     raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
@@ -99,7 +100,11 @@ class _Fault(Struct, frozen=True):
     @property
     def name(self) -> str:
         """The place in the data as people say it: ``devices.1.digital video``."""
-        return ".".join(shown(step) for step in self.trail) if self.trail else f"the {self.page.kind}"
+        if not self.trail:
+            return f"the {self.page.kind}"
+        first, *steps = self.trail  # a file that is a list has no better name for what is in it
+        start = f"entry {first + 1}" if isinstance(first, int) else shown(first)
+        return ".".join([start, *map(shown, steps)])
 
     @property
     def said(self) -> str:
@@ -164,6 +169,17 @@ def _faults(error: Any, page: _Page) -> Iterator[_Fault]:
     elif error.validator == "required":
         keys = (key for key in error.validator_value if key not in instance)
     yield from (_Fault(error, page, key) for key in keys)
+
+
+def _is_misspelt(fault: _Fault, faults: Iterable[_Fault]) -> bool:
+    """Whether a key that is missing stands there in another spelling, which is a fault of its own."""
+    unknown = (
+        other.key or ""
+        for other in faults
+        if other.trail == fault.trail and other.error.validator == "additionalProperties"
+    )
+    missing = fault.error.validator == "required"
+    return missing and any(_near(one, [fault.key]) for one in unknown)
 
 
 def _of_a_key(error: Any) -> bool:

@@ -23,6 +23,7 @@ from cfgaudit.model.placed import Placed, Trail, load, shown
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.schema import check
 from cfgaudit.model.spelling import Spelling
+from cfgaudit.model.terms import Terms, terms_of
 from cfgaudit.model.value import Json
 
 # Other spellings → the one that rules see.
@@ -55,6 +56,7 @@ class Build(Struct, frozen=True):
     tree: dict[str, Json]
     placed: Placed
     file: str
+    terms: Terms = Terms()  # what it says about the rules
 
     @property
     def port_numbers(self) -> dict[int, str]:
@@ -98,7 +100,7 @@ def build_from(placed: Placed) -> Build:
     assert isinstance(placed.data, dict)
     _refuse_two_of_one_port(placed)
     _refuse_two_of_one_number(placed)
-    build = Build(normalise(placed.data), placed, placed.file)
+    build = Build(normalise(placed.data), placed, placed.file, terms_of(placed))
     for path, what in _upside_down(build.tree):
         raise Refusal(f"{dotted(path)}: {what}", "write the lower value first", build.place(path))
     return build

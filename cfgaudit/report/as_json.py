@@ -9,14 +9,15 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
-from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight
+from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight, Unheeded, Weighed
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.model.path import dotted
 from cfgaudit.model.place import Default, Origin
+from cfgaudit.model.terms import Acceptance, ForGood
 from cfgaudit.model.value import Json
-from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, STANDING, caution_for, hazards_in
+from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, STANDING, caution_for, hazards_in, told
 from cfgaudit.report.paper import AuditPaper, BuildHead, Comparison, DiffPaper, DumpHead, ShownRule
 from cfgaudit.report.safe import safe, safe_tree
 from cfgaudit.report.tally import tally
@@ -38,13 +39,17 @@ def audit_json(paper: AuditPaper, audit: Audit) -> Json:
             "counts": {
                 **{level.value: number for level, number in counts.findings.items()},
                 "consequences": counts.consequences,
+                "accepted": counts.accepted,
                 "holding": counts.holding,
                 "not_judged": counts.not_judged,
             },
             "findings": [_finding(one) for one in findings],
+            "accepted": [{"finding": _finding(one.finding), **_entry(one.by)} for one in audit.accepted],
+            "unheeded": [_unheeded(one) for one in audit.unheeded],
+            "weighed": [_weighed(one) for one in audit.weighed],
             "holding": [*sorted(audit.holding)],
             "not_judged": [_not_judged(one) for one in not_judged],
-            "cautions": _cautions(hazards_in(findings), AUDIT_LIMIT),
+            "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
         },
     )
 
@@ -139,6 +144,7 @@ def _finding(finding: Finding) -> Json:
         "level": finding.level.value,
         "title": finding.title,
         "subject": finding.subject,
+        "at": finding.at,
         "text": finding.text,
         "figures": [*finding.figures],
         "declared": [_sight(one) for one in finding.declared],
@@ -161,6 +167,29 @@ def _mend(mend: Mend) -> Json:
         "undo": [*mend.undo],
         "exact": all(safe(line) == line for line in (*mend.lines, *mend.undo)),
         "cannot": mend.cannot,
+    }
+
+
+def _entry(entry: Acceptance) -> dict[str, Json]:
+    return {
+        "reason": entry.reason,
+        "until": None if isinstance(entry.until, ForGood) else entry.until.isoformat(),
+        "where": _origin(entry.place),
+    }
+
+
+def _unheeded(one: Unheeded) -> Json:
+    named: dict[str, Json] = {"rule": one.entry.rule, "at": one.entry.at}
+    return {**named, **_entry(one.entry), "why": one.why.value, "text": one.text}
+
+
+def _weighed(one: Weighed) -> Json:
+    return {
+        "rule": one.rule,
+        "own_level": one.level.value,
+        "level": one.change.level,
+        "reason": one.change.reason,
+        "where": _origin(one.change.place),
     }
 
 
@@ -196,7 +225,8 @@ def _rule(rule: ShownRule) -> Json:
         "why": rule.why,
         "basis": rule.basis,
         "hazard": rule.hazard,
-        "never_accept": rule.never_accept,
+        "never_accept": bool(rule.never_accept),
+        "why_never": rule.never_accept,
     }
 
 

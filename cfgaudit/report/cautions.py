@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from msgspec import Struct
 
-from cfgaudit.audit.finding import Finding
+from cfgaudit.audit.finding import Audit, Finding
 
 
 class Caution(Struct, frozen=True):
@@ -65,6 +65,12 @@ def hazards_in(findings: Iterable[Finding]) -> tuple[str, ...]:
     present = {one.hazard for one in with_consequences(findings) if one.hazard}
     known = [word for word in HAZARDS if word in present]
     return (*known, *sorted(present - set(known)))
+
+
+def told(audit: Audit) -> Iterator[Finding]:
+    """All findings that a report tells: those that count, and the accepted ones, which can hurt as well."""
+    yield from audit.findings
+    yield from (one.finding for one in audit.accepted)
 
 
 def with_consequences(findings: Iterable[Finding]) -> Iterator[Finding]:

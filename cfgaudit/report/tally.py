@@ -12,12 +12,13 @@ class Tally(Struct, frozen=True):
     """Counts of an audit.
 
     ``findings`` counts by level, without those that merely follow from another; these are
-    ``consequences``. ``holding`` counts rules, ``not_judged`` judgements (a rule may lack
-    something for one device and not for the next).
+    ``consequences``. ``accepted`` findings are in neither. ``holding`` counts rules, ``not_judged``
+    judgements (a rule may lack something for one device and not for the next).
     """
 
     findings: dict[Level, int]
     consequences: int
+    accepted: int
     holding: int
     not_judged: int
 
@@ -28,6 +29,7 @@ def tally(audit: Audit) -> Tally:
     return Tally(
         findings={level: levels.count(level) for level in Level},
         consequences=sum(1 for _ in with_consequences(audit.findings)) - len(audit.findings),
+        accepted=len(audit.accepted),
         holding=len(audit.holding),
         not_judged=len(audit.not_judged),
     )

@@ -10,15 +10,27 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, groupby
 
-from cfgaudit.audit.finding import Audit, Finding, Level, Mend, NotJudged, Sight
+from cfgaudit.audit.finding import (
+    Accepted,
+    Audit,
+    Finding,
+    Level,
+    Mend,
+    NotJudged,
+    Sight,
+    Unheeded,
+    Weighed,
+)
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.model.place import Default, Origin
+from cfgaudit.model.terms import ForGood
 from cfgaudit.report.cautions import (
     AUDIT_LIMIT,
     DIFF_LIMIT,
     STANDING,
     caution_for,
     hazards_in,
+    told,
     with_consequences,
 )
 from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, ShownRule
@@ -48,15 +60,17 @@ def audit_text(
     show_not_judged: bool = False,
     show_why: bool = True,
 ) -> Iterator[str]:
-    """The report of an audit, weightiest finding first.
+    """The report of an audit, weightiest finding first; then what is accepted, with its reason.
 
     ``show_not_judged`` lists each judgement that lacks something, with what is missing and where
     to write it; ``show_why`` gives each finding the first sentence of its reason.
     """
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     lines = chain(
-        _audit_head(paper),
+        _audit_head(paper, audit.weighed),
         chain.from_iterable(_finding(one, paper.dump.keep_with, show_why) for one in findings),
+        _accepted(audit.accepted) if audit.accepted else (),
+        _unheeded(audit.unheeded) if audit.unheeded else (),
         _nothing_found(audit) if not findings else (),
         _not_judged(audit.not_judged) if show_not_judged and audit.not_judged else (),
         _audit_foot(audit, listed=show_not_judged),
@@ -82,14 +96,14 @@ def explain_text(rule: ShownRule, style: Style = PLAIN) -> Iterator[str]:
 
 
 def rules_list_text(rules: Iterable[ShownRule], style: Style = PLAIN) -> Iterator[str]:
-    """All rules, one a line: id, level, title, and whether it is about something that can hurt."""
+    """All rules by subject, one a line: id, level, title, and whether it is about what can hurt."""
     return map(painter(style), _rule_table(sorted(rules, key=lambda rule: rule.id)))
 
 
 # --- the audit
 
 
-def _audit_head(paper: AuditPaper) -> Iterator[Line]:
+def _audit_head(paper: AuditPaper, weighed: Iterable[Weighed]) -> Iterator[Line]:
     dump, build = paper.dump, paper.build
     craft = build.craft or "craft not named"
     yield (
@@ -100,7 +114,15 @@ def _audit_head(paper: AuditPaper) -> Iterator[Line]:
     yield (("plain", f"{dump.file}: {reading_words(dump)} · {build.file}: {devices}, {motors}"),)
     for head in (dump, build):
         yield from ((("plain", f"{head.file}: {one_line(note)}"),) for note in head.notes)
+    yield from map(_weighed, weighed)
     yield _BLANK
+
+
+def _weighed(one: Weighed) -> Line:
+    change = one.change
+    off = change.level == "off"
+    what = "is switched off" if off else f"counts as {change.level} instead of {one.level.value}"
+    return (("plain", f"{change.place}: {one.rule} {what}: {one_line(change.reason)}"),)
 
 
 def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]:
@@ -113,7 +135,34 @@ def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]
     yield from _labelled("follows", map(_consequence, with_consequences(finding.follows)))
     if show_why:
         yield from _labelled("why", [(("plain", _first_sentence(finding.why)),)])
-    yield from _labelled("rule", [(("quiet", finding.rule),)])
+    yield from _labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
+    yield _BLANK
+
+
+def _named(rule: str, at: str) -> str:
+    """A rule and its place as an acceptance names them: what stands here can be copied into one."""
+    return f"{rule}, at: {at}" if at else rule
+
+
+def _accepted(accepted: Iterable[Accepted]) -> Iterator[Line]:
+    yield (("strong", "Accepted: known, left as they are, not counted"),)
+    for one in accepted:
+        finding, entry = one.finding, one.by
+        label = f"{finding.level.value.upper():<{_LEVEL}}"
+        yield ((_ROLES[finding.level], label), ("plain", one_line(finding.text)), *_mark(finding.hazard))
+        until = "for good" if isinstance(entry.until, ForGood) else f"until {entry.until}"
+        yield from _labelled("reason", [(("plain", one_line(entry.reason)),)])
+        yield from _labelled("accepted", [(("quiet", f"{entry.place}, {until}"),)])
+        yield from _labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
+    yield _BLANK
+
+
+def _unheeded(unheeded: Iterable[Unheeded]) -> Iterator[Line]:
+    yield (("strong", "Acceptances that accept nothing"),)
+    for one in unheeded:
+        named = _named(one.entry.rule, one.entry.at)
+        yield (("warning", f"  {named}"), ("plain", f"  {one_line(one.text)}"))
+        yield (("quiet", f"    {one.entry.place}"),)
     yield _BLANK
 
 
@@ -151,11 +200,12 @@ def _consequence(finding: Finding) -> Line:
 
 
 def _nothing_found(audit: Audit) -> Iterator[Line]:
-    if not audit.holding:
+    if not audit.holding and not audit.accepted:
         yield (("strong", "No findings, but no rule could be judged: this audit says nothing."),)
         yield _BLANK
         return
-    yield (("strong", "No findings: nothing that was judged speaks against the build. These rules hold:"),)
+    besides = "No findings but the accepted ones: nothing else" if audit.accepted else "No findings: nothing"
+    yield (("strong", f"{besides} that was judged speaks against the build. These rules hold:"),)
     rules = [safe(rule).partition("/") for rule in sorted(audit.holding)]
     width = max(len(subject) for subject, _, _ in rules) + 2
     for subject, names in groupby(rules, key=lambda parts: parts[0]):
@@ -190,6 +240,7 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
     yield (
         *(found[1:] or [("plain", "no findings")]),
         ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
+        ("plain", f" · {counts.accepted} accepted" if counts.accepted else ""),
         ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
         ("plain", f" · {counts.not_judged} not judged"),
     )
@@ -200,7 +251,7 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
             ("plain", f"Not judged: {', '.join(rules[:3])}{more}"),
             ("plain", " (--not-judged lists what is missing and where to write it)"),
         )
-    yield from _hazard_lines(hazards_in(audit.findings))
+    yield from _hazard_lines(hazards_in(told(audit)))
     yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", AUDIT_LIMIT),)
 
@@ -284,8 +335,9 @@ def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield (("strong", rule.id),)
     yield (("plain", one_line(rule.title)),)
     yield _BLANK
-    accept = "; cannot be accepted" if rule.never_accept else ""
-    yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
+    yield from _told("level", ((_ROLES[rule.level], rule.level.value),))
+    if rule.never_accept:
+        yield from _told_at_length("accepted", f"never: {rule.never_accept}")
     yield from _told_at_length("why", rule.why)
     yield from _told_at_length("basis", rule.basis)
     if rule.needed:
@@ -312,14 +364,15 @@ def _told_at_length(label: str, text: str) -> Iterator[Line]:
 
 def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
     width = max((len(safe(rule.id)) for rule in rules), default=0)
-    for rule in rules:
-        yield (
-            ("plain", f"{safe(rule.id):<{width}}   "),
-            (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
-            ("plain", one_line(rule.title)),
-            *_mark(rule.hazard),
-        )
-    yield _BLANK
+    for _, subject in groupby(rules, key=lambda rule: rule.id.partition("/")[0]):
+        for rule in subject:
+            yield (
+                ("plain", f"{safe(rule.id):<{width}}   "),
+                (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
+                ("plain", one_line(rule.title)),
+                *_mark(rule.hazard),
+            )
+        yield _BLANK
     yield (("quiet", f"{counted(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
 
 

@@ -38,6 +38,13 @@ def test_the_shipped_rules_are_a_book() -> None:
     assert len(book(shipped_rules())) == len(shipped_rules()) > 50
 
 
+def test_what_nobody_may_accept_starts_motors_or_lets_the_craft_get_away() -> None:
+    never = {rule.id: rule for rule in shipped_rules() if rule.never_accept}
+    assert {rule.hazard for rule in never.values()} <= {"propellers", "meter"}
+    assert {id for id in (rule.id for rule in shipped_rules()) if id.startswith("arming/")} <= never.keys()
+    assert all(rule.never_accept.endswith(".") for rule in never.values())
+
+
 def test_an_audit_reads_the_same_rules_without_their_cases() -> None:
     quick, thorough = shipped_rules(), shipped_rules(cases=True)
     assert [rule.id for rule in quick] == [rule.id for rule in thorough]
@@ -124,22 +131,30 @@ EXPECT = "  expect: model.arming.checks\n"
 @pytest.mark.parametrize(
     "body",
     [
-        f"{SAY}  expect: {HERE}model.arming.checks &&\n",
-        f"{SAY}  expect: {HERE}(model.arming.checks\n",
-        f"{SAY}  expect: {HERE}>-\n    model.arming.checks\n    ) || true\n",
-        f"{PLAIN}  when: {HERE}model.arming.\n",
-        f"{EXPECT}  say: {HERE}The checks are {{model.arming. checks +}}.\n",
-        f"{PLAIN}  needs: {HERE}model.{{model.}}\n",
-        f'{PLAIN}  needs: [model.arming, {HERE}"model.{{model.}}"]\n',
-        f"{PLAIN}  needs:\n    - model.arming\n    - {HERE}model.{{model.}}\n",
-        f'{PLAIN}  at: {{found: [model.arming, {HERE}"model.{{1 +}}"]}}\n',
-        f'{PLAIN}  at: {{declared: {HERE}"build.{{1 +}}"}}\n',
-        f"{PLAIN}  about: [arming, {HERE}'port {{)}}']\n",
-        f"{PLAIN}  mend:\n    arming.checks: {HERE}'{{true ? }}'\n",
-        f"{PLAIN}  mend:\n    osd.drive: chip\n    ports.UART1.functions: {HERE}+ {{model.}}\n",
-        f"{PLAIN}  mend:\n    'arming.{{model.}}': {HERE}true\n",
-        f'{PLAIN}  each: {HERE}port in model.{{model.}}\n',
-        f'{PLAIN}  each: [port in model.ports, {HERE}"job in model.{{port.}}"]\n',
+        f"{SAY}  expect: model.arming.checks &&{HERE}\n",
+        f"{SAY}  expect: (model.arming.checks{HERE}\n",
+        f"{SAY}  expect: model.arming.checks {HERE}= true\n",
+        f"{SAY}  expect: >-\n    model.arming.checks\n    {HERE}) || true\n",
+        f"{SAY}  expect: >-\n    true &&\n\n      (model.arming\n    .checks {HERE}}} true)\n",
+        f"{SAY}  expect: |\n    true &&\n    model.arming.checks &&{HERE}\n\n",
+        f"{SAY}  expect: true &&\n    model.arming.checks {HERE}and true\n",
+        f"{SAY}  expect: 'model.a == ''x'' &&\n    model.b == ''y'' {HERE}and true'\n",
+        f'{SAY}  expect: "model.a == \\"x\\" &&\n    model.b \\x3d= 1 {HERE}and true"\n',
+        f"{PLAIN}  when: model.arming.{HERE}\n",
+        f"{EXPECT}  say: The checks are {{model.arming. checks +{HERE}}}.\n",
+        f"{EXPECT}  say: >-\n    The {{{{checks}}}} {{1}} are\n    {{model.arming. checks +{HERE}}}.\n",
+        f"{PLAIN}  needs: model.{{model.{HERE}}}\n",
+        f'{PLAIN}  needs: [model.arming, "model.{{model.{HERE}}}"]\n',
+        f"{PLAIN}  needs:\n    - model.arming\n    - model.{{model.{HERE}}}\n",
+        f'{PLAIN}  at: {{found: [model.arming, "model.{{1 +{HERE}}}"]}}\n',
+        f'{PLAIN}  at: {{declared: "build.{{1 +{HERE}}}"}}\n',
+        f"{PLAIN}  about: [arming, 'port {{{HERE})}}']\n",
+        f"{PLAIN}  mend:\n    arming.checks: '{{true ? {HERE}}}'\n",
+        f"{PLAIN}  mend:\n    osd.drive: chip\n    ports.UART1.functions: + {{model.{HERE}}}\n",
+        f"{PLAIN}  mend:\n    'arming.{{model.{HERE}}}': true\n",
+        f'{PLAIN}  each: port in model.{{model.{HERE}}}\n',
+        f'{PLAIN}  each: [port in model.ports, "job in model.{{port.{HERE}}}"]\n',
+        f"{EXPECT}  say: Nothing is in {{{HERE}}}.\n",
     ],
 )  # fmt: skip
 def test_a_syntax_error(body: str) -> None:
@@ -147,26 +162,48 @@ def test_a_syntax_error(body: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "body",
+    ("body", "name"),
     [
-        f"{SAY}  expect: {HERE}arming.checks\n",
-        f"{SAY}  expect: {HERE}device.port == 'UART1'\n",
-        f"{EXPECT}  say: {HERE}The checks are {{checks}}.\n",
-        f"{PLAIN}  about: {HERE}'{{port.id}}'\n",
-        f"{PLAIN}  mend:\n    arming.checks: {HERE}'{{on}}'\n",
-        f"{PLAIN}  each: port in model.ports\n  when: {HERE}prt.id == 'USB'\n",
-        f"{SAY}  expect: {HERE}model.arming.checks && frobbed(model)\n",
+        (f"{SAY}  expect: {HERE}arming.checks\n", "'arming'"),
+        (f"{SAY}  expect: {HERE}arming . checks\n", "'arming'"),
+        (f"{SAY}  expect: model.arming.checks || {HERE}device.port == 'UART1'\n", "'device'"),
+        (f"{SAY}  expect: >-\n    model.arming.checks ||\n    {HERE}device.port == 'UART1'\n", "'device'"),
+        (f"{EXPECT}  say: The checks are {{{HERE}checks}}.\n", "'checks'"),
+        (f"{EXPECT}  say: The é𝄞 are {{1}} {{1 + {HERE}checks}}.\n", "'checks'"),
+        (f"{PLAIN}  about: '{{{HERE}port.id}}'\n", "'port'"),
+        (f"{PLAIN}  mend:\n    arming.checks: '{{{HERE}on}}'\n", "'on'"),
+        (f"{PLAIN}  each: port in model.ports\n  when: {HERE}prt.id == 'USB'\n", "'prt'"),
+        (f"{SAY}  expect: model.arming.checks && {HERE}frobbed(model)\n", "no function 'frobbed'"),
     ],
 )
-def test_an_undeclared_name(body: str) -> None:
-    refused(HEAD + body + FOOT, "undeclared reference")
+def test_an_unknown_name(body: str, name: str) -> None:
+    refused(HEAD + body + FOOT, name)
+
+
+def test_an_unknown_name_is_told_the_names_there_are() -> None:
+    refusal = refusal_of(f"{HEAD}{PLAIN}  each: port in model.ports\n  when: prt.id == 'USB'\n{FOOT}")
+    assert refusal.mend == "did you mean 'port'? names here are model, build, derived, port"
 
 
 @pytest.mark.parametrize(
     ("body", "part"),
     [
-        (f"{EXPECT}  say: {HERE}The checks are {{model.arming.checks.\n", "does not close"),
-        (f"{EXPECT}  say: {HERE}Nothing is in {{}}.\n", "Syntax error"),
+        (f"{SAY}  expect: model.x && 1 {HERE}+ 'a' == 2\n", "'+' does not work with int and string"),
+        (f"{SAY}  expect: >-\n    true &&\n      size{HERE}(1) == 2\n", "'size' does not work with int"),
+        (f"{SAY}  expect: |\n    true &&\n    model.x.matches{HERE}(1)\n", "'matches' does not work with"),
+        (f"{EXPECT}  say: The checks {{1 {HERE}< 'a'}}.\n", "'<' does not work with int and string"),
+        (f"{PLAIN}  when: \"{HERE}'yes'\"\n", "gives STRING, not true or false"),
+        (f"{SAY}  expect: {HERE}1 + 1\n", "gives INT, not true or false"),
+    ],
+)  # fmt: skip
+def test_a_type_error(body: str, part: str) -> None:
+    refused(HEAD + body + FOOT, part)
+
+
+@pytest.mark.parametrize(
+    ("body", "part"),
+    [
+        (f"{EXPECT}  say: The checks are {HERE}{{model.arming.checks.\n", "does not close"),
         (f"{PLAIN}  each: {HERE}port of model.ports\n", "is no loop"),
         (f"{PLAIN}  each: {HERE}port in\n", "is no loop"),
         (f"{PLAIN}  each: {HERE}in model.ports\n", "is no loop"),

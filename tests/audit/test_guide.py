@@ -247,7 +247,7 @@ def test_a_folder_of_rules_may_have_a_guide(tmp_path: Path) -> None:
             "see of the step horn may come to nothing",
         ),
         ("see: It sounds.", "see: [It sounds., '{model.}']", 6, "Syntax error"),
-        ("see: It sounds.", "see: [It sounds., '{horn}']", 6, "undeclared reference"),
+        ("see: It sounds.", "see: [It sounds., '{horn}']", 6, "nothing is called 'horn' here"),
         ("    see: It sounds.\n", "", 3, "lacks the key 'see'"),
         ("own/horn", "horn", 4, "cannot be read"),
         ("do:", "later: {after: nothing, when: 'true'}\n    do:", 3, "no step is called 'nothing'"),

@@ -63,7 +63,7 @@ def test_without_findings_the_list_is_short_and_says_so(dump: str, sheet: str) -
 def test_every_finding_calls_for_a_step(dump: str, sheet: str) -> None:
     plain = run("audit", dump, "--build", sheet, "--no-why")
     outcome = run("audit", dump, "--build", sheet, "--bench")
-    found = re.findall(r"^ {9}rule {6}(\S+)$", plain.out, re.MULTILINE)
+    found = re.findall(r"^ {9}rule {6}([^\s,]+)(?:, at: .*)?$", plain.out, re.MULTILINE)
     named = re.findall(r"([a-z-]+/[a-z-]+) ·", outcome.out)
     assert found
     assert {*found} <= {*named}

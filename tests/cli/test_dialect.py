@@ -422,7 +422,8 @@ def test_lessons_that_the_file_cannot_tell(wren: pathlib.Path) -> None:
         (WREN.replace("console", "rows").encode(), "3:9", "rows"),
         (WREN.replace("lessons:", "lesons:").encode(), "10:1", "did you mean 'lessons'?"),
         (WREN.replace("facts: [", "facts: [[").encode(), "11:", "this is not YAML"),
-        (WREN.replace("    changed:\n", "    change:\n", 1).encode(), "11:5", "lacks the key 'changed'"),
+        (WREN.replace("    changed:\n", "    change:\n", 1).encode(), "12:5", "did you mean 'changed'?"),
+        (WREN.replace("    changed:\n", "    since:\n", 1).encode(), "11:5", "lacks the key 'changed'"),
     ],
 )
 def test_a_dialect_with_a_fault(content: bytes, place: str, said: str, wren: pathlib.Path) -> None:

@@ -201,14 +201,15 @@ def test_a_folder_without_rules(tmp_path: pathlib.Path) -> None:
     [
         ("level: note", "level: loud", "2:10", "'loud'"),
         ("id: mine/craft", "id: Mine", "1:7", "'Mine'"),
-        ('== "otter"', "== ", "5:11", "Syntax error"),
-        ('== "otter"', "== crafty", "5:11", "crafty"),
-        ("{build.craft}.", "{build.craft.", "6:8", "does not close"),
+        ('== "otter"', "== ", "5:25", "Syntax error"),
+        ('== "otter"', "== crafty", "5:26", "crafty"),
+        ("{build.craft}.", "{build.craft.", "6:22", "does not close"),
         ("fails", "holds", "1:3", "no case that fails"),
         ("needs: [build.craft]", "each: build.devices", "4:9", "is no loop"),
         ("needs: [build.craft]", "neds: [build.craft]", "4:3", "did you mean 'needs'?"),
         ("id: mine/craft", "id: serial/job-on-wrong-port", "1:3", "is also at"),
         ("why: Because.", "why: [", "7:8", "this is not YAML"),
+        ("why: Because.", "why: x\n  never_accept: true", "8:17", "write why nobody may accept"),
     ],
 )
 def test_a_rule_with_a_fault(old: str, new: str, place: str, said: str, tmp_path: pathlib.Path) -> None:

@@ -17,10 +17,12 @@ import re
 import shlex
 import shutil
 from collections.abc import Iterator
+from datetime import date
 from functools import cache
 
 import pytest
 
+from cfgaudit.cli import clock
 from cfgaudit.cli.main import COMMANDS, main
 from tests.house.checkout import ROOT
 
@@ -93,6 +95,12 @@ def code(text: str) -> Iterator[str]:
 
 
 @pytest.fixture
+def _on_a_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is accepted expires; the README stays as it is."""
+    monkeypatch.setattr(clock, "today", lambda: date(2026, 6, 1))
+
+
+@pytest.fixture
 def _beside_the_samples(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Examples run where the samples are, but write nothing into the checkout."""
     for folder in ("samples", "grammars", "rules"):
@@ -100,7 +108,7 @@ def _beside_the_samples(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch)
     monkeypatch.chdir(tmp_path)
 
 
-@pytest.mark.usefixtures("_beside_the_samples")
+@pytest.mark.usefixtures("_beside_the_samples", "_on_a_day")
 def test_examples_print_what_is_shown() -> None:
     text = README.read_text("utf-8")
     console = blocks(text, "console")

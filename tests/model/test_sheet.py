@@ -54,7 +54,7 @@ battery: {chemistry: LiPo, cells: 6S}
 radio: {channel_order: aetr, arm: {channel: AUX1, from_us: 1700, to_us: 2100}}
 video_link: {kind: analog, country: no}
 accepted:
-  - {rule: battery/capacity}
+  - {rule: battery/capacity, reason: two packs}
 """.replace("GPS", "gps")
 
 
@@ -117,7 +117,7 @@ def test_the_tree_has_one_spelling() -> None:
         "battery": {"chemistry": "lipo", "cells": 6},
         "radio": {"channel_order": "AETR", "arm": {"channel": 5, "from_us": 1700, "to_us": 2100}},
         "video_link": {"kind": "analogue", "country": "NO"},
-        "accepted": [{"rule": "battery/capacity"}],
+        "accepted": [{"rule": "battery/capacity", "reason": "two packs"}],
     }
 
 
@@ -204,7 +204,8 @@ def test_firmware(written: str, firmware: Json) -> None:
         "motors: {layout: hexa-x, places: {1: {}}}",
         "battery: {chemistry: Li-Ion, cells: 6}",
         "video_link: {air_channel: 4, ground_channel: R4, band_plan: F}",
-        "accepted: [{rule: a/b, reason: x, until: 2027-03-01, more: 1}, {}]",
+        "accepted: [{rule: a/b, reason: x, until: 2027-03-01}, {rule: a/b, at: osd, reason: x}]",
+        "rules: {folder: mine, levels: {a/b: {level: off, reason: x}}}",
     ],
 )
 def test_what_builders_write(text: str) -> None:
@@ -307,7 +308,8 @@ def valid(schema: Any, root: Any) -> st.SearchStrategy[Any]:
         ways.append(st.sampled_from(schema["enum"]))
     if "properties" in schema:
         inner = {key: valid(one, root) for key, one in schema["properties"].items()}
-        ways.append(st.fixed_dictionaries({}, optional=inner))
+        must = {key: inner.pop(key) for key in schema.get("required", ())}
+        ways.append(st.fixed_dictionaries(must, optional=inner))
     if schema.get("type") == "array" and "items" in schema:
         ways.append(st.lists(valid(schema["items"], root), max_size=3))
     return st.one_of(ways)

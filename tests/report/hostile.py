@@ -8,7 +8,8 @@ from typing import Any
 import msgspec
 
 HOSTILE = "\x1b[31m\x1b]0;x\x07\x9b1m\r\n\t\0\x7f\x85\xa0\u200b\u202e\u2066\u2028\ufeff"
-_WORDS = {"full", "changed", "unknown"}  # the extents: chosen by the program, never read from a file
+# Extents and levels: chosen by the program, or one of few that a schema allows.
+_WORDS = {"full", "changed", "unknown", "off", "note", "warning", "error"}
 
 
 def hostile(data: Any) -> Any:

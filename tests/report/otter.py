@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cfgaudit.audit.finding import Audit, Finding, Level, Mend, NotJudged, Sight
+from cfgaudit.audit.finding import (
+    Accepted,
+    Audit,
+    Finding,
+    Level,
+    Mend,
+    NotJudged,
+    Sight,
+    Unheeded,
+    Unused,
+    Weighed,
+)
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.model.place import Default, Place
+from cfgaudit.model.terms import Acceptance, ForGood, LevelChange
 from cfgaudit.report.paper import AuditPaper, BuildHead, DiffPaper, DumpHead
 
 DUMP = DumpHead(
@@ -36,7 +50,7 @@ BESIDE = Finding(
     rule="serial/shared-line",
     level=Level.ERROR,
     title="Two jobs that cannot share a line",
-    subject="ports.UART6",
+    subject="model.ports.UART6",
     text="position receiver shares its line with displayport.",
     why="Two talkers on one line spoil each other's bytes.",
     basis="common practice",
@@ -51,7 +65,7 @@ UNDRAWN = replace(
     rule="osd/not-drawn",
     level=Level.WARNING,
     title="What the pilot must see is not drawn",
-    subject="osd.elements",
+    subject="model.osd.elements",
     text="Nothing of the OSD is drawn: battery_voltage, link_quality and warnings cannot be seen.",
     hazard="meter",
     found=(),
@@ -61,7 +75,7 @@ WRONG_PORT = Finding(
     rule="serial/job-on-wrong-port",
     level=Level.ERROR,
     title="A device's job is on a port it is not soldered to",
-    subject="ports.UART4",
+    subject="model.ports.UART4",
     text="The displayport job is on UART6, where position receiver is soldered; video unit on UART4 gets\n"
     "nothing.\n",
     why="A device hears only the line that it is soldered to, e.g. UART4.\n"
@@ -84,7 +98,7 @@ WRONG_PAD = Finding(
     rule="motor/pin",
     level=Level.ERROR,
     title="A motor is driven from another pin than its pad's",
-    subject="outputs.3",
+    subject="model.outputs.3",
     text="Motor 3 (rear left) is driven from PC9, but its ESC is soldered to pad M3 (PC8).",
     why="The stabiliser corrects the wrong corner of the frame. It cannot recover.",
     basis="common practice",
@@ -101,7 +115,7 @@ STRONG_RADIO = Finding(
     rule="video/power",
     level=Level.WARNING,
     title="Transmitter power beyond the published general rule",
-    subject="video.power_mw",
+    subject="build.video_link.power_mw",
     text="The video transmitter is set to 400 mW; the general rule published for the country says 25 mW.",
     why="Indicative only.",
     basis="from memory",
@@ -115,7 +129,7 @@ CAPACITY = Finding(
     rule="battery/capacity",
     level=Level.NOTE,
     title="The capacity differs from the pack",
-    subject="battery.capacity_mah",
+    subject="build.battery.capacity_mah",
     text="The dump says 1500 mAh, the pack has 1300 mAh.",
     why="The gauge would promise a minute that the pack does not have.",
     basis="common practice",
@@ -153,6 +167,50 @@ HOLDING = ("serial/rate", "battery/order", "loop/divides", "serial/console-kept"
 # Given lightest first: reports put them in order.
 AUDIT = Audit((CAPACITY, STRONG_RADIO, WRONG_PORT, WRONG_PAD), HOLDING, NOT_JUDGED)
 CLEAN = Audit((), HOLDING, ())
+LENT = Acceptance(
+    "video/power",
+    "video_link.power_mw",
+    "flown on a range with a permit of its own",
+    date(2027, 3, 1),
+    Place("build.yaml", 70, 5),
+)
+KNOWN = Audit(
+    (WRONG_PORT,),
+    HOLDING,
+    (),
+    (
+        Accepted(STRONG_RADIO, LENT),
+        Accepted(
+            CAPACITY,
+            Acceptance("battery/capacity", "", "two packs are flown", ForGood(), Place("build.yaml", 74, 5)),
+        ),
+    ),
+    (
+        Unheeded(
+            Acceptance("motor/pin", "outputs.3", "it flew", ForGood(), Place("build.yaml", 76, 5)),
+            Unused.NEVER,
+            "cannot be accepted: The aircraft turns over as soon as it lifts.",
+        ),
+        Unheeded(
+            Acceptance("osd/canvas", "", "soon", date(2026, 1, 31), Place("build.yaml", 77, 5)),
+            Unused.EXPIRED,
+            "expired, its last day was 2026-01-31: nothing is left to accept, take the entry out.",
+        ),
+    ),
+    (
+        Weighed(
+            "motor/tip-too-fast",
+            Level.NOTE,
+            LevelChange("motor/tip-too-fast", "off", "rated for it", Place("build.yaml", 64, 5)),
+        ),
+        Weighed(
+            "file/lines-unknown",
+            Level.WARNING,
+            LevelChange("file/lines-unknown", "error", "nothing is new here", Place("build.yaml", 65, 5)),
+        ),
+    ),
+)
+CALM = replace(KNOWN, findings=(), unheeded=(), weighed=())
 MUTE = Audit((), (), NOT_JUDGED)
 
 
@@ -222,7 +280,7 @@ class Rule(Struct, frozen=True):
     why: str
     basis: str
     hazard: str
-    never_accept: bool
+    never_accept: str
 
 
 RULES = (
@@ -235,7 +293,7 @@ RULES = (
         "Two talkers on one line spoil each other's bytes.",
         "common practice",
         "",
-        False,
+        "",
     ),
     Rule(
         "motor/pin",
@@ -247,7 +305,7 @@ RULES = (
         "the aircraft turns over as soon as it lifts.\n",
         "common practice",
         "propellers",
-        True,
+        "The aircraft turns over as soon as it lifts.",
     ),
     Rule(
         "battery/capacity",
@@ -258,7 +316,7 @@ RULES = (
         "…",
         "from memory",
         "",
-        False,
+        "",
     ),
 )
 

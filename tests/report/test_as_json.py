@@ -17,6 +17,7 @@ from tests.report.otter import (
     CHANGED,
     CLEAN,
     DIFF_PAPER,
+    KNOWN,
     LINES_CHANGED,
     MUTE,
     PAPER,
@@ -30,12 +31,14 @@ from tests.report.snapshot import FOLDER, assert_as_kept
 SCHEMA = json.loads((pathlib.Path(cfgaudit.report.__path__[0]) / "report.schema.json").read_text("utf-8"))
 KEPT = {
     "audit.json": audit_json(PAPER, AUDIT),
+    "audit-accepted.json": audit_json(PAPER, KNOWN),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
     "rules.json": rules_json("0.1.0", RULES),
     "numbers.json": numbers_json(PAPER, TABLES),
 }
 HOSTILE = {
     "hostile audit": audit_json(*hostile((PAPER, AUDIT))),
+    "hostile accepted": audit_json(*hostile((PAPER, KNOWN))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
@@ -145,9 +148,18 @@ def test_counts_agree_with_what_is_listed() -> None:
         "warning": 1,
         "note": 1,
         "consequences": 2,
+        "accepted": 0,
         "holding": len(report["holding"]),
         "not_judged": len(report["not_judged"]),
     }
+
+
+def test_what_is_accepted_counts_by_itself() -> None:
+    report = json.loads(json_text(KEPT["audit-accepted.json"]))
+    assert report["counts"]["accepted"] == len(report["accepted"]) == 2
+    assert (report["counts"]["error"], report["counts"]["warning"], report["counts"]["note"]) == (1, 0, 0)
+    assert [one["until"] for one in report["accepted"]] == ["2027-03-01", None]
+    assert "radio" in [one["word"] for one in report["cautions"]["hazards"]]
 
 
 def test_lines_that_must_not_be_pasted_are_marked() -> None:

@@ -23,11 +23,13 @@ from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
     BUILD,
+    CALM,
     CAPTURE,
     CHANGED,
     CLEAN,
     DIFF_PAPER,
     DUMP,
+    KNOWN,
     LINES_CHANGED,
     MUTE,
     PAPER,
@@ -45,7 +47,7 @@ UNNAMED = replace(
     dump=replace(CAPTURE, firmware="", version="", board="", extent="changed", keep_with=""),
     build=replace(BUILD, craft="", devices=1, motors=1, notes=("Read as UTF-8 after a byte-order mark.",)),
 )
-HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES, BENCH_PAPER, STEPS))
+HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES, BENCH_PAPER, STEPS, KNOWN))
 
 
 def text(lines: Iterable[str]) -> str:
@@ -61,6 +63,9 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "audit-brief.txt": lambda style: audit_text(UNNAMED, AUDIT, style, show_not_judged=True, show_why=False),
     "audit-clean.txt": lambda style: audit_text(PAPER, CLEAN, style),
     "audit-mute.txt": lambda style: audit_text(PAPER, MUTE, style),
+    "audit-accepted.txt": lambda style: audit_text(PAPER, KNOWN, style),
+    "audit-only-accepted.txt": lambda style: audit_text(PAPER, CALM, style),
+    "audit-accepted-hostile.txt": lambda style: audit_text(HOSTILE[0], HOSTILE[7], style),
     "audit-hostile.txt": lambda style: audit_text(*HOSTILE[:2], style, show_not_judged=True),
     "bench.txt": lambda style: bench_text(BENCH_PAPER, STEPS, style),
     "bench-short.txt": lambda style: bench_text(BENCH_SHORT, SHORT, style),
@@ -116,7 +121,7 @@ class TestEveryReport:
         assert all(line == line.rstrip() for line in REPORTS[name](Style()))
 
 
-@pytest.mark.parametrize("audit", [AUDIT, CLEAN, MUTE])
+@pytest.mark.parametrize("audit", [AUDIT, CLEAN, MUTE, KNOWN, CALM])
 def test_standing_cautions_are_always_there(audit: Audit) -> None:
     report = text(audit_text(PAPER, audit, show_why=False))
     assert all(sentence in report for sentence in (*STANDING, AUDIT_LIMIT))
@@ -129,6 +134,11 @@ def test_standing_cautions_are_always_there(audit: Audit) -> None:
 def test_cautions_for_the_hazards_there_are(finding: Finding, words: set[str]) -> None:
     report = " ".join(text(audit_text(PAPER, only(finding))).split())
     assert {word for word, caution in HAZARDS.items() if caution.sentence in report} == words
+
+
+def test_what_is_accepted_can_hurt_as_well() -> None:
+    report = " ".join(text(audit_text(PAPER, CALM)).split())
+    assert HAZARDS["radio"].sentence in report
 
 
 def test_a_hazard_of_a_rule_of_ones_own() -> None:

@@ -10,7 +10,8 @@ from cfgaudit.audit.bench.call import Call
 from cfgaudit.audit.bench.guide import CALLS, Guide, Template
 from cfgaudit.audit.bench.step import Step
 from cfgaudit.audit.evidence import Evidence, without_missing
-from cfgaudit.audit.expression import Expression, Fault, Surroundings, surroundings, truth
+from cfgaudit.audit.expression import Expression, Surroundings, surroundings, truth
+from cfgaudit.audit.fault import Fault
 from cfgaudit.audit.judge import Bound, entries, resolve
 from cfgaudit.audit.phrase import Phrase
 from cfgaudit.model.path import Path

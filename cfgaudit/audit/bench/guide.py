@@ -235,7 +235,7 @@ def _template(
 
 
 def _loop(make: Compiler, each: str, name: str, route: Route) -> Loop:
-    path = make.path(each.partition(" in ")[2].strip(), (*route, "each"), (CALLS,))
+    path = make.loop(each, (*route, "each"), (CALLS,))
     if path.expressions:
         what = f"{shown(path.text)!r} has a figure in it"
         raise Refusal(what, "go through a fixed path here", make.placed.place((*route, "each")))
