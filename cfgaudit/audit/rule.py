@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cached_property
 
@@ -13,6 +14,9 @@ from cfgaudit.audit.phrase import Phrase
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, Trail
 from cfgaudit.model.value import Json
+
+_TELL = (("build.", "the build sheet"), ("model.", "the dump"), ("derived.", "figured from both"))
+_FIGURE = re.compile(r"\{[^{}]*\}")
 
 
 class Loop(Struct, frozen=True):
@@ -82,6 +86,16 @@ class Rule(Struct, frozen=True, dict=True):
         return tuple(phrase.text for phrase in self.needs)
 
     @property
+    def inputs(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """What must be known, by who tells it: the build sheet, the dump, what is figured from both.
+
+        ``*`` stands for each of its kind: ``devices.*.port``.
+        """
+        paths = [_starred(phrase.text, self.each) for phrase in self.needs]
+        told = {who: [path[len(root) :] for path in paths if path.startswith(root)] for root, who in _TELL}
+        return tuple((who, tuple(dict.fromkeys(some))) for who, some in told.items() if some)
+
+    @property
     def names(self) -> tuple[str, ...]:
         """The names that its loops bind."""
         return tuple(loop.name for loop in self.each)
@@ -103,3 +117,13 @@ class Rule(Struct, frozen=True, dict=True):
         paths = [*self.needs, *(loop.path for loop in self.each)]
         named = {phrase.text.split(".")[1] for phrase in paths if phrase.text.startswith("derived.")}
         return frozenset(m[1] for m in self.mentions if m[0] == "derived" and len(m) > 1) | named
+
+
+def _starred(text: str, loops: tuple[Loop, ...]) -> str:
+    """A path with ``*`` for what its loops and figures say."""
+    path = _FIGURE.sub("*", text)
+    for loop in reversed(loops):
+        first, dot, rest = path.partition(".")
+        if first == loop.name:
+            path = f"{_FIGURE.sub('*', loop.path.text)}.*{dot}{rest}"
+    return path

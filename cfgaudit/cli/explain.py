@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+
 import click
 
 import cfgaudit
@@ -10,20 +12,26 @@ from cfgaudit.model.refusal import Refusal
 
 @click.command("explain")
 @click.argument("rule")
+@click.option("--dump", default=None, metavar="DUMP", help="A dump: the examples are in its firmware's hand.")
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def command(rule: str, rules: tuple[str, ...], form: str) -> int:
-    """Say what RULE looks for, why, and on what basis.
+def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], form: str) -> int:
+    """Say what RULE looks for, why, on what basis, and what is wrong and right by it.
 
     \b
-    Example: cfgaudit explain serial/job-on-wrong-port
+    Example: cfgaudit explain serial/job-on-wrong-port --dump after.txt
     """
-    from cfgaudit.audit.book import book, own_rules, rule_meant, shipped_rules
+    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.example import examples
     from cfgaudit.cli.output import show, style
+    from cfgaudit.cli.sources import read
 
-    by_id = {one.id: one for one in book(shipped_rules(), *map(own_rules, rules))}
+    by_id = {one.id: one for one in book(shipped_rules(cases=True), *map(own_rules, rules))}
     if rule not in by_id:
-        raise Refusal(f"there is no rule {rule}", rule_meant(rule, by_id))
+        near = difflib.get_close_matches(rule, by_id, 1, 0.5)
+        mend = f"did you mean {near[0]}?" if near else "cfgaudit rules list names them all"
+        raise Refusal(f"there is no rule {rule}", mend)
     if form == "json":
         from cfgaudit.report.as_json import json_text, rules_json
 
@@ -31,5 +39,8 @@ def command(rule: str, rules: tuple[str, ...], form: str) -> int:
     else:
         from cfgaudit.report.text import explain_text
 
-        show(explain_text(by_id[rule], style()))
+        reading = read(dump, dialect, None) if dump is not None else None
+        told = examples(by_id[rule], reading)
+        hand = reading.dialect_name if reading and told.in_hand else ""
+        show(explain_text(by_id[rule], style(), told, hand))
     return 0

@@ -33,7 +33,7 @@ from cfgaudit.report.cautions import (
     told,
     with_consequences,
 )
-from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, ShownRule
+from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, ShownExamples, ShownRule
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Role, Span, Style, painter
 from cfgaudit.report.tally import tally
@@ -90,9 +90,16 @@ def diff_text(paper: DiffPaper, comparison: Comparison, style: Style = PLAIN) ->
     return map(painter(style), lines)
 
 
-def explain_text(rule: ShownRule, style: Style = PLAIN) -> Iterator[str]:
-    """Everything a builder may want to know of one rule."""
-    return map(painter(style), _explanation(rule))
+def explain_text(
+    rule: ShownRule, style: Style = PLAIN, examples: ShownExamples | None = None, hand: str = ""
+) -> Iterator[str]:
+    """Everything a builder may want to know of one rule.
+
+    ``hand`` names the firmware in whose hand the examples are; "" for the model's paths.
+    """
+    yield from map(painter(style), _explanation(rule))
+    if examples is not None:
+        yield from map(painter(style), _examples(examples, hand))
 
 
 def rules_list_text(rules: Iterable[ShownRule], style: Style = PLAIN) -> Iterator[str]:
@@ -331,6 +338,10 @@ def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
 # --- the rules
 
 
+_MENDED = "cfgaudit audit … --mend FILE writes the lines that set it right, and those that take them back"
+_BY_HAND = "by hand: no line alone sets it right"
+
+
 def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield (("strong", rule.id),)
     yield (("plain", one_line(rule.title)),)
@@ -340,8 +351,11 @@ def _explanation(rule: ShownRule) -> Iterator[Line]:
         yield from _told_at_length("accepted", f"never: {rule.never_accept}")
     yield from _told_at_length("why", rule.why)
     yield from _told_at_length("basis", rule.basis)
-    if rule.needed:
-        yield from _told_at_length("needs", f"{', '.join(rule.needed)} (else it is not judged)")
+    for n, (who, paths) in enumerate(rule.inputs):
+        yield from _told_at_length("" if n else "needs", f"{who}: {', '.join(paths)}")
+    if rule.inputs:
+        yield from _told_at_length("", "(without one of these it is not judged)")
+    yield from _told_at_length("mend", _MENDED if rule.mend else _BY_HAND)
     if rule.follows:
         yield from _told_at_length(
             "follows", f"{', '.join(rule.follows)} (one of those makes this a mere consequence)"
@@ -350,6 +364,31 @@ def _explanation(rule: ShownRule) -> Iterator[Line]:
         caution = caution_for(rule.hazard)
         yield from _told("caution", (("warning", f"! {caution.mark}"),))
         yield from _told_at_length("", caution.sentence)
+
+
+def _examples(examples: ShownExamples, hand: str) -> Iterator[Line]:
+    in_hand = f", as {hand} writes it" if hand else ", by the model's paths"
+    for label, some, end in (
+        ("wrong", examples.wrong, in_hand),
+        ("right", examples.right, ": the same, mended" if examples.by_mend else in_hand),
+    ):
+        for one in some:
+            yield _BLANK
+            yield from _told(label, (("quiet", f"for example{end}"),))
+            if one.sheet and (label == "wrong" or not examples.by_mend):
+                yield from _listed_under("build sheet", one.sheet)
+            if one.lines:
+                yield from _listed_under("dump", one.lines)
+            for text in one.cannot:
+                yield from _told_at_length("", f"({hand} cannot write this: {text})")
+            if one.says:
+                yield from _told_at_length("says", one.says)
+
+
+def _listed_under(label: str, lines: Iterable[str]) -> Iterator[Line]:
+    yield from _told("", (("quiet", label),))
+    for text in lines:
+        yield from _told("", (("plain", f"  {safe(text)}"),))  # YAML's blanks tell what belongs to what
 
 
 def _told(label: str, spans: tuple[Span, ...]) -> Iterator[Line]:

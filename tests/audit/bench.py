@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Mapping
 from functools import cache
 
 from msgspec.structs import replace
 
+from cfgaudit.audit.example import in_shape as shaped
 from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import pasted, read_dump
@@ -140,35 +141,13 @@ def in_shape(dialect: Dialect, leaves: Leaves, board: Build | None = None) -> di
     begins to count; ports that the board does not number by the firmware's own number.
     """
     known = {*board.port_numbers.values()} if board and dialect.numbers_ports else {*NUMBERS}
-    return dict(_shaped(dialect, {_on_board(path, known): value for path, value in leaves.items()}))
+    return shaped(dialect, {_on_board(path, known): value for path, value in leaves.items()})
 
 
 def _on_board(path: Path, known: Container[str]) -> Path:
     if path[0] == "ports" and path[1] not in known:
         return (path[0], f"{UNMAPPED}{NUMBERS[path[1]]}", *path[2:])
     return path
-
-
-def _shaped(dialect: Dialect, leaves: Leaves) -> Iterator[tuple[Path, Value]]:
-    for path, value in leaves.items():
-        if path in dialect.constants:
-            continue
-        match path:
-            case ("ports", id, "rate_baud") if not any(dialect.giving(path)):
-                jobs = leaves.get(("ports", id, "functions"), ())
-                for job in jobs if isinstance(jobs, tuple) else ():
-                    yield ("ports", id, "rates_baud", str(job)), value
-            case ("modes", mode, slot, leaf):
-                yield ("modes", mode, str(int(slot) + _first_slot(dialect, path)), leaf), value
-            case _:
-                yield path, value
-
-
-def _first_slot(dialect: Dialect, path: Path) -> int:
-    scope, form, _, keys = next(dialect.giving(path))
-    (name,) = (name for name, key in keys.items() if key == path[2])
-    cell = form.cells.get(name) or scope.cells[name]
-    return next(number for number in range(9) if not cell.outside(number))
 
 
 def dump_of(
