@@ -281,6 +281,8 @@ class Rule(Struct, frozen=True):
     basis: str
     hazard: str
     never_accept: str
+    inputs: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    mend: tuple[str, ...] = ()
 
 
 RULES = (
@@ -306,6 +308,8 @@ RULES = (
         "common practice",
         "propellers",
         "The aircraft turns over as soon as it lifts.",
+        (("the build sheet", ("board.motor_pads", "motors.places")), ("the dump", ("outputs",))),
+        ("outputs.3.pin",),
     ),
     Rule(
         "battery/capacity",
