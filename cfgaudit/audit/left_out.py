@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.audit.alone import Desk
 from cfgaudit.audit.audit import evidence
@@ -17,7 +18,7 @@ from cfgaudit.audit.finding import NotJudged
 from cfgaudit.audit.judge import judge
 from cfgaudit.audit.rule import Rule
 from cfgaudit.derive.supposed import supposed, variants
-from cfgaudit.model.describe import described, example, names_are_free
+from cfgaudit.model.describe import described, example, holds_things, line_of, names_are_free
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Trail
@@ -50,6 +51,11 @@ class LeftOut(Struct, frozen=True):
     meaning: str  # the schema's words on it
     example: Json
 
+    @property
+    def line(self) -> str:
+        """What could be written below the block, in one line of YAML; "" where nothing is to be added."""
+        return line_of(self.keys, self.example) if self.keys else ""
+
 
 def left_out(sheet: Build, rules: Iterable[Rule]) -> tuple[LeftOut, ...]:
     """All paths that rules wait for, those that most wait for first."""
@@ -71,7 +77,7 @@ def _lacking(sheet: Build, rules: tuple[Rule, ...]) -> Iterator[NotJudged]:
             found: dict[frozenset[Path], tuple[Rule, ...]] = {}
             for filled, some in asked.items():
                 gaps = _gaps(sheet, filled, some, variant)
-                yield from (one for one in gaps if not round or _is_named(sheet, one.lacks))
+                yield from gaps if not round else filter(None, (_named(sheet, one) for one in gaps))
                 for rule in some:
                     lacks = {one.lacks for one in gaps if one.rule == rule.id} - filled
                     if lacks:  # else no example helps it on
@@ -86,17 +92,17 @@ def _gaps(sheet: Build, filled: frozenset[Path], rules: tuple[Rule, ...], varian
     return [one for one in answers if isinstance(one, NotJudged) and one.lacks]
 
 
-def _is_named(sheet: Build, path: Path) -> bool:
-    """Whether the sheet has every device, port and motor that the path goes through.
+def _named(sheet: Build, gap: NotJudged) -> NotJudged | None:
+    """A gap behind another one, without the names that only an example has brought in.
 
-    Behind a gap that an example has filled, a name may be the example's.
+    What is left of its path then is a gap, unless the sheet says it.
     """
     schema = build_schema()
-    for n in range(1, len(path)):
-        trail, rest = sheet.trail(path[:n])
-        if names_are_free(schema, (*trail, *rest)) and sheet.trail(path[: n + 1])[1]:
-            return False
-    return True
+    for n in range(1, len(gap.lacks)):
+        trail, rest = sheet.trail(gap.lacks[:n])
+        if names_are_free(schema, (*trail, *rest)) and sheet.trail(gap.lacks[: n + 1])[1]:
+            return replace(gap, lacks=gap.lacks[:n]) if rest else None
+    return gap
 
 
 def _filled(sheet: Build, gaps: Iterable[Path]) -> dict[str, Json]:
@@ -106,7 +112,7 @@ def _filled(sheet: Build, gaps: Iterable[Path]) -> dict[str, Json]:
     for path in gaps:
         trail, rest = sheet.trail(path)
         keys = (*trail, *rest)
-        if rest and not names_are_free(schema, keys):
+        if rest and not holds_things(schema, keys):
             tree = _with(tree, path, example(schema, keys))
     assert isinstance(tree, dict)
     return normalise(tree)

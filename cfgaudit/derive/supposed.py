@@ -24,6 +24,7 @@ from cfgaudit.model.schema import referred
 from cfgaudit.model.value import Json
 
 RATE_BAUD = 115_200  # of a port whose device tells none
+_JOB = "gnss"  # of every port, where the sheet tells no device at all
 _PIN = "PA0"
 _ROW = Row(1, 1, 1, 1)
 
@@ -77,13 +78,17 @@ def _told(part: Mapping[str, Any], variant: int) -> Json:
 
 
 def _ports(build: Tree) -> Tree:
-    return {id: _port(port) for id, port in wiring({}, build).ports.items()}
+    known = "devices" in build
+    return {
+        id: _port(port, [*sorted(port.soldered)] if known else [_JOB])
+        for id, port in wiring({}, build).ports.items()
+    }
 
 
-def _port(port: Port) -> Tree:
+def _port(port: Port, jobs: list[Json]) -> Tree:
     rates = [rate for device in port.devices for rate in device.rates_baud]
     return {
-        "functions": [*sorted(port.soldered)],
+        "functions": jobs,
         "rate_baud": next(iter(rates), RATE_BAUD),
         "inverted": False,
         "duplex": "full",

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from cfgaudit.model.path import Path
 from cfgaudit.model.placed import Trail
-from cfgaudit.model.schema import flow, meaning, referred
+from cfgaudit.model.schema import meaning, referred
 from cfgaudit.model.value import Json
+from cfgaudit.model.written import key, written
 
 Schema = Mapping[str, Any]
+_INNER = ("items", "additionalProperties")  # what a schema says of things by free names
 
 
 def part(schema: Schema, trail: Trail) -> Schema:
@@ -29,11 +32,16 @@ def _below(here: Schema, step: str | int) -> Schema:
 
 
 def names_are_free(schema: Schema, trail: Trail) -> bool:
-    """Whether what stands at a trail holds things of the user's own: ports by name, a list of devices."""
+    """Whether the keys at a trail are the user's own: the names of ports and pads, places in a list."""
     here = part(schema, trail)
-    inner = [here.get("items"), here.get("additionalProperties")]
-    each = [referred(one, schema) for one in inner if isinstance(one, Mapping)]
-    return "properties" not in here and any("object" in _types(one) for one in each)
+    return "properties" not in here and any(isinstance(here.get(key), Mapping) for key in _INNER)
+
+
+def holds_things(schema: Schema, trail: Trail) -> bool:
+    """Whether what stands at a trail holds whole things by such keys: ports, rails, motors, devices."""
+    here = part(schema, trail)
+    inner = (referred(here[key], schema) for key in _INNER if isinstance(here.get(key), Mapping))
+    return "properties" not in here and any("object" in _types(one) for one in inner)
 
 
 def _types(schema: Schema) -> tuple[str, ...]:
@@ -53,11 +61,9 @@ def example(schema: Schema, trail: Trail) -> Json:
     return first
 
 
-def as_written(keys: Trail, value: Json) -> str:
+def line_of(keys: Path, value: Json) -> str:
     """A value below keys in one line of YAML: ``clocks: {apb1_mhz: 42}``."""
-    if not keys:
-        return str(flow(value))
     inner = value
-    for key in reversed(keys[1:]):
-        inner = {str(key): inner}
-    return f"{keys[0]}: {flow(inner)}"
+    for name in reversed(keys[1:]):
+        inner = {name: inner}
+    return f"{key(keys[0])}: {written(inner)}"

@@ -309,15 +309,15 @@ def _wanted(schema: Mapping[str, Any]) -> str:
 
 
 def _example(schema: Mapping[str, Any], lead: str = ", for example ") -> str:
-    return next((f"{lead}{flow(example)}" for example in schema.get("examples", ())), "")
+    return next((f"{lead}{_flow(example)}" for example in schema.get("examples", ())), "")
 
 
-def flow(value: Any) -> str:
+def _flow(value: Any) -> str:
     """A value as one would write it in one line of YAML."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key}: {flow(inner)}" for key, inner in value.items()) + "}"
+        return "{" + ", ".join(f"{key}: {_flow(inner)}" for key, inner in value.items()) + "}"
     if isinstance(value, list):
-        return "[" + ", ".join(map(flow, value)) + "]"
+        return "[" + ", ".join(map(_flow, value)) + "]"
     return shown(value)
 
 

@@ -25,7 +25,7 @@ from cfgaudit.report.cautions import (
 from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, DumpHead, ShownRule
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Role, Span, Style, painter
-from cfgaudit.report.tally import tally
+from cfgaudit.report.tally import Tally, tally
 
 _WIDTH = 100  # columns that running text keeps to
 _LEVEL = 9  # columns of the level's word before a finding
@@ -63,7 +63,7 @@ def audit_text(
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     lines = chain(
         _audit_head(paper),
-        chain.from_iterable(_finding(one, paper.dump.keep_with, show_why) for one in findings),
+        chain.from_iterable(finding_lines(one, paper.dump.keep_with, show_why) for one in findings),
         _nothing_found(audit) if not findings else (),
         _not_judged(audit.not_judged) if show_not_judged and audit.not_judged else (),
         _audit_foot(audit, listed=show_not_judged),
@@ -103,28 +103,30 @@ def _audit_head(paper: AuditPaper) -> Iterator[Line]:
         ("strong", f"{craft} · {_firmware(dump)}"),
         ("quiet", f" · audited with cfgaudit {paper.tool_version}"),
     )
-    devices, motors = _count(build.devices, "device"), _count(build.motors, "motor")
+    devices, motors = count(build.devices, "device"), count(build.motors, "motor")
     yield (("plain", f"{dump.file}: {_reading(dump)} · {build.file}: {devices}, {motors}"),)
     for head in (dump, build):
-        yield from ((("plain", f"{head.file}: {_one_line(note)}"),) for note in head.notes)
+        yield from ((("plain", f"{head.file}: {one_line(note)}"),) for note in head.notes)
     yield _BLANK
 
 
-def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]:
+def finding_lines(finding: Finding, keep_with: str, show_why: bool, show_mend: bool = True) -> Iterator[Line]:
+    """One finding with its places, its mend and its reason."""
     label = f"{finding.level.value.upper():<{_LEVEL}}"
-    yield ((_ROLES[finding.level], label), ("strong", _one_line(finding.text)), *_mark(finding.hazard))
+    yield ((_ROLES[finding.level], label), ("strong", one_line(finding.text)), *_mark(finding.hazard))
     width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
-    yield from _labelled("declared", (_sight(one, width) for one in finding.declared))
-    yield from _labelled("found", (_sight(one, width) for one in finding.found))
-    yield from _labelled("mend", _mend(finding.mend, keep_with))
-    yield from _labelled("follows", map(_consequence, with_consequences(finding.follows)))
+    yield from labelled("declared", (_sight(one, width) for one in finding.declared))
+    yield from labelled("found", (_sight(one, width) for one in finding.found))
+    yield from labelled("mend", _mend(finding.mend, keep_with) if show_mend else ())
+    yield from labelled("follows", map(_consequence, with_consequences(finding.follows)))
     if show_why:
-        yield from _labelled("why", [(("plain", _first_sentence(finding.why)),)])
-    yield from _labelled("rule", [(("quiet", finding.rule),)])
+        yield from labelled("why", [(("plain", _first_sentence(finding.why)),)])
+    yield from labelled("rule", [(("quiet", finding.rule),)])
     yield _BLANK
 
 
-def _labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+def labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+    """Lines below a finding, the first of them with what they are."""
     for line in lines:
         yield (("plain", " " * _LEVEL), ("quiet", f"{label:<{_LABEL}}"), *line)
         label = ""
@@ -148,13 +150,13 @@ def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
             yield (("quiet", f"paste {these}, then type: {keep_with}" if keep_with else f"paste {these}"),)
         yield from ((("plain", line),) for line in mend.lines)
     if mend.cannot:
-        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {_one_line(mend.cannot)}"),)
+        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {one_line(mend.cannot)}"),)
     elif not mend.lines:
         yield (("plain", "nothing to paste: this one needs your decision or your hands"),)
 
 
 def _consequence(finding: Finding) -> Line:
-    return (("plain", _one_line(finding.text)), *_mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
+    return (("plain", one_line(finding.text)), *_mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
 
 
 def _nothing_found(audit: Audit) -> Iterator[Line]:
@@ -163,23 +165,28 @@ def _nothing_found(audit: Audit) -> Iterator[Line]:
         yield _BLANK
         return
     yield (("strong", "No findings: nothing that was judged speaks against the build. These rules hold:"),)
+    yield from holding_lines(audit)
+
+
+def holding_lines(audit: Audit) -> Iterator[Line]:
+    """The rules that hold, by their subjects."""
     rules = [safe(rule).partition("/") for rule in sorted(audit.holding)]
     width = max(len(subject) for subject, _, _ in rules) + 2
     for subject, names in groupby(rules, key=lambda parts: parts[0]):
-        wrapped = _wrapped(", ".join(name or subject for _, _, name in names), width + 2)
-        yield (("quiet", f"  {subject:<{width}}"), ("plain", next(wrapped)))
-        yield from ((("plain", " " * (width + 2) + more),) for more in wrapped)
+        parts = wrapped(", ".join(name or subject for _, _, name in names), width + 2)
+        yield (("quiet", f"  {subject:<{width}}"), ("plain", next(parts)))
+        yield from ((("plain", " " * (width + 2) + more),) for more in parts)
     yield _BLANK
 
 
 def _not_judged(open_ones: Sequence[NotJudged]) -> Iterator[Line]:
     yield (("strong", "Not judged, and what is missing"),)
     for rule, several in groupby(sorted(open_ones, key=_by_rule), key=lambda one: (one.rule, one.title)):
-        yield (("plain", f"  {rule[0]}"), ("quiet", f"  {_one_line(rule[1])}"))
+        yield (("plain", f"  {rule[0]}"), ("quiet", f"  {one_line(rule[1])}"))
         for one in several:
             subject = f"{one.subject}: " if one.subject else ""
             where = f"; write it at {one.where}" if one.where else ""
-            yield (("plain", f"    {_one_line(subject + one.missing)}{where}"),)
+            yield (("plain", f"    {one_line(subject + one.missing)}{where}"),)
     yield _BLANK
 
 
@@ -189,17 +196,7 @@ def _by_rule(one: NotJudged) -> tuple[str, str, str]:
 
 def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
     counts = tally(audit)
-    found: list[Span] = []
-    for level, number in counts.findings.items():
-        if number:
-            found += [("plain", ", "), (_ROLES[level], _count(number, level.value))]
-    follow = "follows" if counts.consequences == 1 else "follow"
-    yield (
-        *(found[1:] or [("plain", "no findings")]),
-        ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
-        ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
-        ("plain", f" · {counts.not_judged} not judged"),
-    )
+    yield (*counted(counts), ("plain", f" · {counts.not_judged} not judged"))
     if audit.not_judged and not listed:
         rules = sorted({one.rule for one in audit.not_judged})
         more = f" and {len(rules) - 3} more" if len(rules) > 3 else ""
@@ -207,8 +204,27 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
             ("plain", f"Not judged: {', '.join(rules[:3])}{more}"),
             ("plain", " (--not-judged lists what is missing and where to write it)"),
         )
-    yield from _hazard_lines(hazards_in(audit.findings))
-    yield from ((("plain", line),) for line in _packed(STANDING))
+    yield from caution_lines(audit)
+
+
+def counted(counts: Tally) -> tuple[Span, ...]:
+    """How many findings of each level there are, what follows from them, and the rules that hold."""
+    found: list[Span] = []
+    for level, number in counts.findings.items():
+        if number:
+            found += [("plain", ", "), (_ROLES[level], count(number, level.value))]
+    follow = "follows" if counts.consequences == 1 else "follow"
+    return (
+        *(found[1:] or [("plain", "no findings")]),
+        ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
+        ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
+    )
+
+
+def caution_lines(audit: Audit) -> Iterator[Line]:
+    """What can hurt among the findings, what always holds, and what an audit does not say."""
+    yield from hazard_lines(hazards_in(audit.findings))
+    yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", AUDIT_LIMIT),)
 
 
@@ -217,18 +233,18 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
 
 def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
     before, after = paper.before, paper.after
-    settings = _count(after.settings, "setting")
+    settings = count(after.settings, "setting")
     if before.settings != after.settings:
         settings = f"{before.settings} → {settings}"
-    counted = _count(changes, "change") if changes else "no changes"
+    number = count(changes, "change") if changes else "no changes"
     yield (
-        ("strong", f"{before.file} → {after.file} · {counted} in {settings}"),
+        ("strong", f"{before.file} → {after.file} · {number} in {settings}"),
         ("quiet", f" · compared with cfgaudit {paper.tool_version}"),
     )
     width = max(len(safe(before.file)), len(safe(after.file)))
     for head in (before, after):
         yield (("quiet", f"  {safe(head.file):<{width}}   {_firmware(head)}, {_reading(head)}"),)
-        yield from ((("plain", f"  {' ' * width}   {_one_line(note)}"),) for note in head.notes)
+        yield from ((("plain", f"  {' ' * width}   {one_line(note)}"),) for note in head.notes)
     if not told:
         yield (("plain", _UNTOLD),)
     if before.extent != after.extent:
@@ -239,7 +255,7 @@ def _diff_head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
 def _groups(changes: Sequence[Change], told: bool) -> Iterator[Line]:
     widths = (
         min(24, max((len(safe(one.subject)) for one in changes), default=0)),
-        min(60, max((len(safe(_one_line(one.text))) for one in changes), default=0)),
+        min(60, max((len(safe(one_line(one.text))) for one in changes), default=0)),
     )
     if changes and not told:
         yield (("strong", "changes"),)
@@ -259,7 +275,7 @@ def _change(change: Change, subject: int, text: int) -> Line:
     effect = f"   takes effect {change.effect}" if change.effect else ""
     return (
         ("strong", f"  {safe(change.subject):<{subject}}"),
-        ("plain", f"   {safe(_one_line(change.text)):<{text}}"),
+        ("plain", f"   {safe(one_line(change.text)):<{text}}"),
         ("quiet", f"   {_where(change)}"),
         ("warning", effect),
     )
@@ -279,8 +295,8 @@ def _places(origins: Iterable[Origin]) -> str:
 
 def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
     if any(change.weight is Weight.HURT for change in changes):
-        yield from _hazard_lines(["propellers"])
-        yield from ((("plain", line),) for line in _packed(STANDING))
+        yield from hazard_lines(["propellers"])
+        yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", DIFF_LIMIT),)
 
 
@@ -289,7 +305,7 @@ def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
 
 def _explanation(rule: ShownRule) -> Iterator[Line]:
     yield (("strong", rule.id),)
-    yield (("plain", _one_line(rule.title)),)
+    yield (("plain", one_line(rule.title)),)
     yield _BLANK
     accept = "; cannot be accepted" if rule.never_accept else ""
     yield from _told("level", ((_ROLES[rule.level], rule.level.value), ("plain", accept)))
@@ -312,7 +328,7 @@ def _told(label: str, spans: tuple[Span, ...]) -> Iterator[Line]:
 
 
 def _told_at_length(label: str, text: str) -> Iterator[Line]:
-    for line in _wrapped(_one_line(text), _LABEL):
+    for line in wrapped(one_line(text), _LABEL):
         yield from _told(label, (("plain", line),))
         label = ""
 
@@ -323,11 +339,11 @@ def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
         yield (
             ("plain", f"{safe(rule.id):<{width}}   "),
             (_ROLES[rule.level], f"{rule.level.value:<{_LEVEL}}"),
-            ("plain", _one_line(rule.title)),
+            ("plain", one_line(rule.title)),
             *_mark(rule.hazard),
         )
     yield _BLANK
-    yield (("quiet", f"{_count(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
+    yield (("quiet", f"{count(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)
 
 
 # --- words and widths
@@ -339,33 +355,36 @@ def _firmware(head: DumpHead) -> str:
 
 
 def _reading(head: DumpHead) -> str:
-    settings = _count(head.settings, "setting")
+    settings = count(head.settings, "setting")
     if not head.dialect:
         return f"read without a dialect, {settings}"
     understood = f"{head.not_understood} not understood" if head.not_understood else "all understood"
     return f"{_EXTENTS[head.extent]}, read as {head.dialect}, {settings}, {understood}"
 
 
-def _hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
+def hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
+    """The cautions of these hazards."""
     cautions = [caution_for(word) for word in hazards]
     width = max((len(safe(caution.mark)) for caution in cautions), default=0)
     for caution in cautions:
-        sentence = _wrapped(caution.sentence, width + 5)
+        sentence = wrapped(caution.sentence, width + 5)
         yield (("warning", f"! {safe(caution.mark):<{width}}"), ("plain", f"   {next(sentence)}"))
         yield from ((("plain", f"{' ' * (width + 5)}{more}"),) for more in sentence)
 
 
-def _count(number: int, noun: str) -> str:
+def count(number: int, noun: str) -> str:
+    """``1 device``, ``2 devices``."""
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
+    """A text that was folded over lines, in one."""
     # Only what folds YAML text: any other blank is to be seen, written out.
     return _FOLD.sub(" ", text.strip(" \n"))
 
 
 def _first_sentence(text: str) -> str:
-    line = _one_line(text)
+    line = one_line(text)
     first = _SENTENCE.match(line)
     return first.group() if first else line
 
@@ -374,13 +393,14 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
-def _wrapped(text: str, indent: int) -> Iterator[str]:
+def wrapped(text: str, indent: int) -> Iterator[str]:
+    """Running text in lines that leave room for this indent."""
     # Safe first: the wrapping would take hostile blanks for ordinary ones.
     width = max(_WIDTH - indent, _WIDTH // 2)
     return iter(textwrap.wrap(safe(text), width, break_long_words=False, break_on_hyphens=False) or [""])
 
 
-def _packed(sentences: Iterable[str]) -> Iterator[str]:
+def packed(sentences: Iterable[str]) -> Iterator[str]:
     """Whole sentences a line, as many as fit: none is torn in two."""
     line = ""
     for sentence in sentences:

@@ -27,12 +27,14 @@ REPORTS = {
     "numbers-otter": ("numbers", KNOWN_GOOD, "--build", SHEET),
     "numbers-heron": ("numbers", HERON, "--build", HERON_SHEET),
     "numbers-vole": ("numbers", VOLE, "--build", VOLE_SHEET),
+    "build-moorhen": ("build", "check", "samples/teach/build.yaml"),
+    "build-otter": ("build", "check", SHEET),
 }
 LISTS = {
     "rules": ("rules", "list"),
     "rule": ("explain", "serial/job-on-wrong-port"),
 }
-KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter")
+KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter", "build-moorhen")
 
 
 def data(*arguments: str) -> Any:

@@ -7,6 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
+from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.style import COLOUR, Style
 from cfgaudit.report.text import audit_text, diff_text, explain_text, rules_list_text
@@ -14,11 +15,13 @@ from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
     BUILD,
+    BUILD_PAPER,
     CAPTURE,
     CHANGED,
     CLEAN,
     DIFF_PAPER,
     DUMP,
+    LEFT_OUT,
     LINES_CHANGED,
     MUTE,
     PAPER,
@@ -37,6 +40,7 @@ UNNAMED = replace(
     build=replace(BUILD, craft="", devices=1, motors=1, notes=("Read as UTF-8 after a byte-order mark.",)),
 )
 HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES))
+HOSTILE_BUILD = hostile((BUILD_PAPER, AUDIT, LEFT_OUT))
 
 
 def text(lines: Iterable[str]) -> str:
@@ -53,6 +57,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "audit-clean.txt": lambda style: audit_text(PAPER, CLEAN, style),
     "audit-mute.txt": lambda style: audit_text(PAPER, MUTE, style),
     "audit-hostile.txt": lambda style: audit_text(*HOSTILE[:2], style, show_not_judged=True),
+    "build.txt": lambda style: build_text(BUILD_PAPER, AUDIT, LEFT_OUT, style),
+    "build-clean.txt": lambda style: build_text(BUILD_PAPER, CLEAN, (), style),
+    "build-mute.txt": lambda style: build_text(BUILD_PAPER, MUTE, LEFT_OUT[:1], style),
+    "build-hostile.txt": lambda style: build_text(*HOSTILE_BUILD, style),
     "diff.txt": lambda style: diff_text(DIFF_PAPER, CHANGED, style),
     "diff-none.txt": lambda style: diff_text(DIFF_PAPER, Changes(()), style),
     "diff-without-dialect.txt": lambda style: diff_text(WITHOUT_DIALECT, LINES_CHANGED, style),
