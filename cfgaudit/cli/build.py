@@ -17,6 +17,39 @@ def command() -> None:
     """
 
 
+@command.command("draft")
+@click.argument("dump", metavar="DUMP")
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@click.option("--out", metavar="FILE", help="Write to a new file instead of standard output.")
+def draft_sheet(dump: str, dialect: str, out: str | None) -> int:
+    """Draft a first build sheet from DUMP, to be corrected with the craft in front of you.
+
+    DUMP is a file, - or REV:path from git. The draft says what the dump says: beside each line stands
+    where it was taken from and what to look at. It proves nothing until a person has looked at every
+    line: what is wrong in the dump is wrong in it as well.
+
+    \b
+    Example: cfgaudit build draft known-good.txt --out build.yaml
+    """
+    from cfgaudit.cli.dialect_file import refuse_if_there, write_new
+    from cfgaudit.cli.output import say, show
+    from cfgaudit.cli.sources import read
+    from cfgaudit.derive.sheet.draft import draft
+
+    if out is not None:
+        refuse_if_there(out)
+    made = draft(read(dump, dialect))
+    if out is None:
+        show([made.text.rstrip("\n")])
+        return 0
+    write_new(out, made.text)
+    say(
+        f"draft written to {out}: {made.taken} lines taken from the dump, {made.to_fill_in} to fill in; "
+        "it proves nothing until a person has looked at every line"
+    )
+    return 0
+
+
 @command.command("check")
 @click.argument("sheet", metavar="SHEET")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
