@@ -118,7 +118,7 @@ def test_from_git(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> No
         subprocess.run(["git", *command], check=True)
     outcome = run("build", "draft", "HEAD:dump.txt")
     assert outcome.code == 0
-    assert "made by cfgaudit from HEAD:dump.txt" in outcome.out
+    assert "made from HEAD:dump.txt" in outcome.out
 
 
 def test_as_a_process_of_its_own() -> None:

@@ -76,7 +76,7 @@ def _top(reading: Reading) -> Iterator[str]:
     firmware = " ".join(filter(None, (word(model, "firmware", "name"), word(model, "firmware", "version"))))
     named = firmware or "firmware not named"
     read = f"{named}, read as {reading.dialect.name}"
-    yield from comment(f"A draft of a build sheet, made by cfgaudit from {reading.dump.file} ({read}).")
+    yield from comment(f"A draft of a build sheet, made from {reading.dump.file} ({read}).")
     yield "#"
     yield from comment(_folded(_WARNING))
     for number, step in enumerate(_STEPS, 1):
