@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from typing import Any
 
 import pytest
@@ -47,7 +48,14 @@ NEVER = {
     "serial/port-not-brought-out",
     "serial/rate-differs",
 }
-often = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+# To look further, with other models each time: DEEPER=20 pytest tests/derive/sheet
+DEEPER = int(os.environ.get("DEEPER", "1"))
+often = settings(
+    max_examples=100 * DEEPER,
+    derandomize=DEEPER == 1,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 
 
 def test_the_rules_that_never_fail_are_rules() -> None:
