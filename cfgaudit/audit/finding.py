@@ -87,6 +87,7 @@ class NotJudged(Struct, frozen=True):
     subject: str
     missing: str  # "the dump does not say osd.drive", "build.yaml does not declare motors.magnets"
     where: Place | None  # where to write it, if it is the build sheet's to say
+    lacks: Path = ()  # the sheet's path that says it; () if it is not the sheet's to say
 
 
 class Accepted(Struct, frozen=True):

@@ -180,7 +180,7 @@ def _not_judged(rule: Rule, evidence: Evidence, subject: str, gap: Open) -> NotJ
         "build": f"the build sheet does not declare {dotted(path)}",
     }
     missing = gap.reason or said.get(root, f"nothing is known of {dotted(path)}")
-    return NotJudged(rule.id, rule.title, subject, missing, where)
+    return NotJudged(rule.id, rule.title, subject, missing, where, path if root == "build" else ())
 
 
 def _faulty(rule: Rule, subject: str, fault: Fault, key: str) -> NotJudged:

@@ -93,7 +93,7 @@ def run(options: Options) -> int:
         from cfgaudit.report.text import audit_text
 
         show(audit_text(paper, outcome, style(), show_not_judged=options.not_judged, show_why=options.why))
-    return FOUND if _reaches(outcome.worst, options.fail_at) else 0
+    return FOUND if reaches(outcome.worst, options.fail_at) else 0
 
 
 def _mends(
@@ -114,6 +114,7 @@ def _mends(
     return mends
 
 
-def _reaches(worst: str, fail_at: str) -> bool:
+def reaches(worst: str, fail_at: str) -> bool:
+    """Whether the weightiest level found is at or above the one that counts; "" is none found."""
     levels = ("error", "warning", "note")
     return fail_at != "never" and worst != "" and levels.index(worst) <= levels.index(fail_at)

@@ -61,13 +61,14 @@ def _place(number: str, place: Tree, build: Tree, outputs: Mapping[str, Tree], p
     at = word(place, "at")
     return {
         "spoken": f"Motor {number} ({at})" if at else f"Motor {number}",
-        "pad_pin": _pad_pin(number, word(place, "pad"), build),
+        "pad_pin": pad_pin(number, word(place, "pad"), build),
         "output": output,
         "pin": output if isinstance(output, Missing) else _pin_of(output, outputs),
     }
 
 
-def _pad_pin(number: str, pad: str, build: Tree) -> str | Missing:
+def pad_pin(number: str, pad: str, build: Tree) -> str | Missing:
+    """The chip's pin behind the pad that a motor's ESC is soldered to."""
     if not pad:
         return Missing((f"build.motors.places.{number}.pad",))
     written = word(build, "board", "motor_pads", pad)

@@ -43,6 +43,8 @@ _NEEDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "esc_temperature": ("esc",),
     }
 )  # fmt: skip
+# Every element that a pilot must see, or that tells of a sensor
+ELEMENTS: tuple[str, ...] = (*(one for _, some in _MUST.values() for one in some), *_NEEDS)
 _SPOKEN: Mapping[str, str] = MappingProxyType(
     {"gnss": "a position receiver", "barometer": "a barometer", "magnetometer": "a magnetometer",
      "rangefinder": "a rangefinder", "current": "a current sensor", "esc": "an ESC that reports"}

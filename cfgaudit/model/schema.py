@@ -52,7 +52,25 @@ def _digest(text: str, schema: Mapping[str, Any]) -> str:
     return hashlib.sha256(json.dumps([schema, text]).encode()).hexdigest()
 
 
+def faults(placed: Placed, schema: Mapping[str, Any], what: str) -> tuple[Refusal, ...]:
+    """Every fault that the schema finds, in the order of the file: at most FAULTS_MOST are looked at."""
+    found = sorted(_found(placed, schema, what)[0], key=lambda fault: fault.place)
+    return tuple(Refusal(*_sentence(fault), fault.place) for fault in found)
+
+
 def _check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
+    found, more_may_follow = _found(placed, schema, what)
+    if not found:
+        return
+    first = min(found, key=lambda fault: fault.place)
+    more = len(found) - 1
+    least = "at least " if more_may_follow else ""
+    said, mend = _sentence(first)
+    raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
+
+
+def _found(placed: Placed, schema: Mapping[str, Any], what: str) -> tuple[list[_Fault], bool]:
+    """The faults, each once, and whether there may be more of them than were looked at."""
     from jsonschema.validators import Draft202012Validator
     from referencing import Registry
 
@@ -61,15 +79,9 @@ def _check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
     errors = (error for top in validator.iter_errors(placed.data) for error in _nearest(top))
     page = _Page(placed, schema, what)
     found = [*islice((fault for error in errors for fault in _faults(error, page)), FAULTS_MOST)]
-    faults = {(fault.trail, fault.key, fault.error.validator): fault for fault in found}
-    if not faults:
-        return
-    told = [fault for fault in faults.values() if not _is_misspelt(fault, faults.values())]
-    first = min(told, key=lambda fault: fault.place)
-    more = len(told) - 1
-    least = "at least " if len(found) == FAULTS_MOST else ""
-    said, mend = _sentence(first)
-    raise Refusal(said, mend + (f" (and {least}{more} more)" if more else ""), first.place)
+    each = {(fault.trail, fault.key, fault.error.validator): fault for fault in found}
+    told = [fault for fault in each.values() if not _is_misspelt(fault, each.values())]
+    return told, len(found) == FAULTS_MOST
 
 
 class _Page(Struct, frozen=True):
@@ -121,8 +133,8 @@ class _Fault(Struct, frozen=True):
         found: Any = root
         try:
             for step in [*self.error.absolute_schema_path][:-1]:  # the last one is the keyword
-                found = (found if isinstance(step, int) or step in found else _referred(found, root))[step]
-            return _referred(found, root)
+                found = (found if isinstance(step, int) or step in found else referred(found, root))[step]
+            return referred(found, root)
         except (KeyError, TypeError):  # a reference of another kind than this program's schemas have
             return self.error.schema if isinstance(self.error.schema, Mapping) else {}
 
@@ -144,7 +156,7 @@ def _nearest(error: Any) -> Iterable[Any]:
     return [nearest for one in min(of_its_type, key=len) for nearest in _nearest(one)]
 
 
-def _referred(schema: Mapping[str, Any], root: Mapping[str, Any]) -> Mapping[str, Any]:
+def referred(schema: Mapping[str, Any], root: Mapping[str, Any]) -> Mapping[str, Any]:
     """A schema with that which it refers to (inside the same file) under it."""
     for _ in range(len(root)):  # a chain that is longer runs in a circle
         if "$ref" not in schema:
@@ -194,7 +206,7 @@ def _sentence(fault: _Fault) -> _Words:
     error = fault.error
     if _of_a_key(error):
         near = _near(error.instance, error.schema.get("enum", ()))
-        mend = f"a key here is {_meaning(fault.about)}" + _example(fault.about)
+        mend = f"a key here is {meaning(fault.about)}" + _example(fault.about)
         if error.validator == "enum":
             mend = f"keys here are {_listed(error.validator_value)}"
         return f"{fault.name} knows no key {fault.said}", near + mend
@@ -209,9 +221,9 @@ def _unknown_key(fault: _Fault) -> _Words:
 
 
 def _missing_key(fault: _Fault) -> _Words:
-    inner = _referred(fault.error.schema.get("properties", {}).get(fault.key, {}), fault.page.schema)
-    meaning = _meaning(inner)
-    mend = f"add '{fault.key}'" + (f": {meaning}" if meaning else "") + _example(inner)
+    inner = referred(fault.error.schema.get("properties", {}).get(fault.key, {}), fault.page.schema)
+    told = meaning(inner)
+    mend = f"add '{fault.key}'" + (f": {told}" if told else "") + _example(inner)
     return f"{fault.name} lacks the key '{fault.key}'", mend
 
 
@@ -234,9 +246,9 @@ def _not_listed(fault: _Fault) -> _Words:
         return _empty(fault)
     allowed = [error.validator_value] if error.validator == "const" else error.validator_value
     near = _near(error.instance, allowed) if isinstance(error.instance, str) else ""
-    meaning = _meaning(fault.about)
+    told = meaning(fault.about)
     what = f"{fault.name} is {fault.said}, which it cannot be"
-    return what, f"{near}it can be {_listed(allowed)}" + (f" ({meaning})" if meaning else "")
+    return what, f"{near}it can be {_listed(allowed)}" + (f" ({told})" if told else "")
 
 
 def _wrong_pattern(fault: _Fault) -> _Words:
@@ -295,7 +307,7 @@ _SENTENCES: Mapping[str, Callable[[_Fault], _Words]] = {
 }
 
 
-def _meaning(schema: Mapping[str, Any]) -> str:
+def meaning(schema: Mapping[str, Any]) -> str:
     """The first sentence of a description as the part of another: a small letter, no full stop."""
     text = schema.get("description")
     if not isinstance(text, str):
@@ -306,9 +318,9 @@ def _meaning(schema: Mapping[str, Any]) -> str:
 
 def _wanted(schema: Mapping[str, Any]) -> str:
     """What to write, from the schema's own words."""
-    meaning = _meaning(schema)
-    if meaning:
-        return f"write {meaning}{_example(schema)}"
+    told = meaning(schema)
+    if told:
+        return f"write {told}{_example(schema)}"
     return _example(schema, "write it like ") or "write it as the schema says"
 
 

@@ -21,7 +21,7 @@ from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import Placed, Trail, load, shown
 from cfgaudit.model.refusal import Refusal
-from cfgaudit.model.schema import check
+from cfgaudit.model.schema import check, faults
 from cfgaudit.model.spelling import Spelling
 from cfgaudit.model.terms import Terms, terms_of
 from cfgaudit.model.value import Json
@@ -75,14 +75,18 @@ class Build(Struct, frozen=True):
 
         A block is where its name stands: ``("devices", "1")`` is at the word ``digital video``.
         """
+        return self.placed.named(self.trail(path)[0])
+
+    def trail(self, path: Path) -> tuple[Trail, Path]:
+        """How far the sheet writes a path of the tree, and the keys of it that it does not write."""
         trail: Trail = ()
         node: Json = self.placed.data
-        for key in path:
+        for n, key in enumerate(path):
             below = _step(trail, node, key)
             if below is None:
-                break
+                return trail, path[n:]
             trail, node = below
-        return self.placed.named(trail)
+        return trail, ()
 
     def line(self, place: Place) -> str:
         """The sheet's line at a place, without indentation."""
@@ -92,6 +96,11 @@ class Build(Struct, frozen=True):
 def read_build(path: str | os.PathLike[str]) -> Build:
     """The build sheet in a file; raises Refusal if it is none."""
     return build_from(load(path))
+
+
+def sheet_faults(placed: Placed) -> tuple[Refusal, ...]:
+    """Everything that the schema finds wrong with a sheet, in the order of the file."""
+    return faults(placed, build_schema(), "build sheet")
 
 
 def build_from(placed: Placed) -> Build:
@@ -137,6 +146,8 @@ def _step(trail: Trail, node: Json, key: str) -> tuple[Trail, Json] | None:
         if trail == ("devices",) and isinstance(inner, dict) and len(inner) == 1 and "kind" not in inner:
             ((kind, body),) = inner.items()
             return (*below, kind), body
+        if trail == ("devices",) and isinstance(inner, str):  # a kind of device alone, without a colon
+            return (*below, inner), None
         return below, inner
     if not isinstance(node, dict):
         return None

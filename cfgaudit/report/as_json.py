@@ -10,6 +10,7 @@ import json
 from collections.abc import Iterable
 
 from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight, Unheeded, Weighed
+from cfgaudit.audit.left_out import LeftOut
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table
@@ -18,7 +19,15 @@ from cfgaudit.model.place import Default, Origin
 from cfgaudit.model.terms import Acceptance, ForGood
 from cfgaudit.model.value import Json
 from cfgaudit.report.cautions import AUDIT_LIMIT, DIFF_LIMIT, STANDING, caution_for, hazards_in, told
-from cfgaudit.report.paper import AuditPaper, BuildHead, Comparison, DiffPaper, DumpHead, ShownRule
+from cfgaudit.report.paper import (
+    AuditPaper,
+    BuildHead,
+    BuildPaper,
+    Comparison,
+    DiffPaper,
+    DumpHead,
+    ShownRule,
+)
 from cfgaudit.report.safe import safe, safe_tree
 from cfgaudit.report.tally import tally
 
@@ -50,6 +59,30 @@ def audit_json(paper: AuditPaper, audit: Audit) -> Json:
             "holding": [*sorted(audit.holding)],
             "not_judged": [_not_judged(one) for one in not_judged],
             "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
+        },
+    )
+
+
+def build_json(paper: BuildPaper, audit: Audit, left_out: Iterable[LeftOut]) -> Json:
+    """What the rules find in a build sheet alone, and what it leaves out, most awaited first."""
+    counts, gaps = tally(audit), tuple(left_out)
+    findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
+    return _report(
+        "build-check",
+        paper.tool_version,
+        {
+            "build": _build(paper.build),
+            "counts": {
+                **{level.value: number for level, number in counts.findings.items()},
+                "consequences": counts.consequences,
+                "holding": counts.holding,
+                "left_out": len(gaps),
+                "waiting": len({rule for gap in gaps for rule in gap.rules}),
+            },
+            "findings": [_finding(one) for one in findings],
+            "holding": [*sorted(audit.holding)],
+            "left_out": [_left_out(one) for one in gaps],
+            "cautions": _cautions(hazards_in(findings), AUDIT_LIMIT),
         },
     )
 
@@ -200,6 +233,20 @@ def _not_judged(one: NotJudged) -> Json:
         "subject": one.subject,
         "missing": one.missing,
         "where": _origin(one.where) if one.where else None,
+    }
+
+
+def _left_out(gap: LeftOut) -> Json:
+    return {
+        "path": dotted(gap.path),
+        "about": gap.about,
+        "rules": [*gap.rules],
+        "reason": gap.reason,
+        "below": dotted(gap.below),
+        "where": _origin(gap.where),
+        "meaning": gap.meaning,
+        "example": gap.example,
+        "write": gap.line,
     }
 
 

@@ -53,6 +53,13 @@ class AuditPaper(Struct, frozen=True):
     build: BuildHead
 
 
+class BuildPaper(Struct, frozen=True):
+    """What a report of a build sheet alone needs beside the audit."""
+
+    tool_version: str
+    build: BuildHead
+
+
 class DiffPaper(Struct, frozen=True):
     """What a report of a comparison needs beside the changes."""
 

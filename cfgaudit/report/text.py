@@ -36,7 +36,7 @@ from cfgaudit.report.cautions import (
 from cfgaudit.report.paper import AuditPaper, Comparison, DiffPaper, ShownExamples, ShownRule
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Role, Span, Style, painter
-from cfgaudit.report.tally import tally
+from cfgaudit.report.tally import Tally, tally
 from cfgaudit.report.words import counted, firmware_words, one_line, packed, reading_words, wrapped
 
 _LEVEL = 9  # columns of the level's word before a finding
@@ -68,7 +68,7 @@ def audit_text(
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     lines = chain(
         _audit_head(paper, audit.weighed),
-        chain.from_iterable(_finding(one, paper.dump.keep_with, show_why) for one in findings),
+        chain.from_iterable(finding_lines(one, paper.dump.keep_with, show_why) for one in findings),
         _accepted(audit.accepted) if audit.accepted else (),
         _unheeded(audit.unheeded) if audit.unheeded else (),
         _nothing_found(audit) if not findings else (),
@@ -132,17 +132,18 @@ def _weighed(one: Weighed) -> Line:
     return (("plain", f"{change.place}: {one.rule} {what}: {one_line(change.reason)}"),)
 
 
-def _finding(finding: Finding, keep_with: str, show_why: bool) -> Iterator[Line]:
+def finding_lines(finding: Finding, keep_with: str, show_why: bool, show_mend: bool = True) -> Iterator[Line]:
+    """One finding with its places, its mend and its reason."""
     label = f"{finding.level.value.upper():<{_LEVEL}}"
     yield ((_ROLES[finding.level], label), ("strong", one_line(finding.text)), *_mark(finding.hazard))
     width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
-    yield from _labelled("declared", (_sight(one, width) for one in finding.declared))
-    yield from _labelled("found", (_sight(one, width) for one in finding.found))
-    yield from _labelled("mend", _mend(finding.mend, keep_with))
-    yield from _labelled("follows", map(_consequence, with_consequences(finding.follows)))
+    yield from labelled("declared", (_sight(one, width) for one in finding.declared))
+    yield from labelled("found", (_sight(one, width) for one in finding.found))
+    yield from labelled("mend", _mend(finding.mend, keep_with) if show_mend else ())
+    yield from labelled("follows", map(_consequence, with_consequences(finding.follows)))
     if show_why:
-        yield from _labelled("why", [(("plain", _first_sentence(finding.why)),)])
-    yield from _labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
+        yield from labelled("why", [(("plain", _first_sentence(finding.why)),)])
+    yield from labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
     yield _BLANK
 
 
@@ -158,9 +159,9 @@ def _accepted(accepted: Iterable[Accepted]) -> Iterator[Line]:
         label = f"{finding.level.value.upper():<{_LEVEL}}"
         yield ((_ROLES[finding.level], label), ("plain", one_line(finding.text)), *_mark(finding.hazard))
         until = "for good" if isinstance(entry.until, ForGood) else f"until {entry.until}"
-        yield from _labelled("reason", [(("plain", one_line(entry.reason)),)])
-        yield from _labelled("accepted", [(("quiet", f"{entry.place}, {until}"),)])
-        yield from _labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
+        yield from labelled("reason", [(("plain", one_line(entry.reason)),)])
+        yield from labelled("accepted", [(("quiet", f"{entry.place}, {until}"),)])
+        yield from labelled("rule", [(("quiet", _named(finding.rule, finding.at)),)])
     yield _BLANK
 
 
@@ -173,7 +174,8 @@ def _unheeded(unheeded: Iterable[Unheeded]) -> Iterator[Line]:
     yield _BLANK
 
 
-def _labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+def labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+    """Lines under a label, which stands before the first."""
     for line in lines:
         yield (("plain", " " * _LEVEL), ("quiet", f"{label:<{_LABEL}}"), *line)
         label = ""
@@ -213,6 +215,11 @@ def _nothing_found(audit: Audit) -> Iterator[Line]:
         return
     besides = "No findings but the accepted ones: nothing else" if audit.accepted else "No findings: nothing"
     yield (("strong", f"{besides} that was judged speaks against the build. These rules hold:"),)
+    yield from holding_lines(audit)
+
+
+def holding_lines(audit: Audit) -> Iterator[Line]:
+    """The rules that hold, by their subjects."""
     rules = [safe(rule).partition("/") for rule in sorted(audit.holding)]
     width = max(len(subject) for subject, _, _ in rules) + 2
     for subject, names in groupby(rules, key=lambda parts: parts[0]):
@@ -239,18 +246,7 @@ def _by_rule(one: NotJudged) -> tuple[str, str, str]:
 
 def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
     counts = tally(audit)
-    found: list[Span] = []
-    for level, number in counts.findings.items():
-        if number:
-            found += [("plain", ", "), (_ROLES[level], counted(number, level.value))]
-    follow = "follows" if counts.consequences == 1 else "follow"
-    yield (
-        *(found[1:] or [("plain", "no findings")]),
-        ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
-        ("plain", f" · {counts.accepted} accepted" if counts.accepted else ""),
-        ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
-        ("plain", f" · {counts.not_judged} not judged"),
-    )
+    yield (*tally_spans(counts), ("plain", f" · {counts.not_judged} not judged"))
     if audit.not_judged and not listed:
         rules = sorted({one.rule for one in audit.not_judged})
         more = f" and {len(rules) - 3} more" if len(rules) > 3 else ""
@@ -258,7 +254,27 @@ def _audit_foot(audit: Audit, *, listed: bool) -> Iterator[Line]:
             ("plain", f"Not judged: {', '.join(rules[:3])}{more}"),
             ("plain", " (--not-judged lists what is missing and where to write it)"),
         )
-    yield from _hazard_lines(hazards_in(told(audit)))
+    yield from caution_lines(audit)
+
+
+def tally_spans(counts: Tally) -> tuple[Span, ...]:
+    """How many findings of each level there are, what follows from them, and the rules that hold."""
+    found: list[Span] = []
+    for level, number in counts.findings.items():
+        if number:
+            found += [("plain", ", "), (_ROLES[level], counted(number, level.value))]
+    follow = "follows" if counts.consequences == 1 else "follow"
+    return (
+        *(found[1:] or [("plain", "no findings")]),
+        ("plain", f" · {counts.consequences} more {follow} from them" if counts.consequences else ""),
+        ("plain", f" · {counts.accepted} accepted" if counts.accepted else ""),
+        ("plain", f" · {counts.holding} {'rule holds' if counts.holding == 1 else 'rules hold'}"),
+    )
+
+
+def caution_lines(audit: Audit) -> Iterator[Line]:
+    """What can hurt among the findings, what always holds, and what an audit does not say."""
+    yield from hazard_lines(hazards_in(told(audit)))
     yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", AUDIT_LIMIT),)
 
@@ -330,7 +346,7 @@ def _places(origins: Iterable[Origin]) -> str:
 
 def _diff_foot(changes: Sequence[Change]) -> Iterator[Line]:
     if any(change.weight is Weight.HURT for change in changes):
-        yield from _hazard_lines(["propellers"])
+        yield from hazard_lines(["propellers"])
         yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", DIFF_LIMIT),)
 
@@ -418,7 +434,8 @@ def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
 # --- words and widths
 
 
-def _hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
+def hazard_lines(hazards: Iterable[str]) -> Iterator[Line]:
+    """The cautions of these hazards."""
     cautions = [caution_for(word) for word in hazards]
     width = max((len(safe(caution.mark)) for caution in cautions), default=0)
     for caution in cautions:

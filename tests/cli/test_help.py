@@ -9,7 +9,7 @@ import pytest
 from cfgaudit.cli.main import COMMANDS
 from tests.cli.session import run
 
-EVERY = ["", *COMMANDS, "rules list", "rules check"]
+EVERY = ["", *COMMANDS, "rules list", "rules check", "build draft", "build check"]
 
 
 @pytest.mark.parametrize("command", EVERY)
@@ -26,7 +26,7 @@ def test_examples_name_options_that_exist(command: str) -> None:
     said = run(*command.split(), "--help").out
     (example,) = re.findall(r"^  Example: cfgaudit (.+)$", said, re.MULTILINE)
     named = example.split()
-    whole = run(*[word for word in named if word in {*EVERY, "list", "check"}], "--help").out
+    whole = run(*[word for word in named if word in {*EVERY, "list", "check", "draft"}], "--help").out
     for option in re.findall(r"--[a-z-]+", example):
         assert f" {option} " in whole
 

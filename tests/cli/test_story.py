@@ -27,6 +27,8 @@ REPORTS = {
     "numbers-otter": ("numbers", KNOWN_GOOD, "--build", SHEET),
     "numbers-heron": ("numbers", HERON, "--build", HERON_SHEET),
     "numbers-vole": ("numbers", VOLE, "--build", VOLE_SHEET),
+    "build-moorhen": ("build", "check", "samples/teach/build.yaml"),
+    "build-otter": ("build", "check", SHEET),
 }
 BENCH = {
     "bench-after.txt": ("audit", AFTER, "--build", SHEET, "--bench"),
@@ -40,7 +42,7 @@ LISTS = {
     "rules": ("rules", "list"),
     "rule": ("explain", "serial/job-on-wrong-port"),
 }
-KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter")
+KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter", "build-moorhen")
 
 
 def data(*arguments: str) -> Any:

@@ -96,3 +96,8 @@ def test_each_value_alone(craft: str) -> None:
                 trees = (copy.deepcopy(whole[0]), copy.deepcopy(whole[1]))
                 altered(trees[which], trail, value)
                 assert [*tables(*trees)], trail
+
+
+def test_a_control_rate_of_next_to_nothing_is_of_no_use() -> None:
+    made = facts({"loop": {"gyro_hz": 8000, "control_hz": 1e-308}}, {}, {"rotor"})["rotor"]
+    assert isinstance(made["divides"], Missing)

@@ -14,12 +14,14 @@ _WORDS = {"full", "changed", "unknown", "off", "note", "warning", "error"}
 
 def hostile(data: Any) -> Any:
     """The same data with hostile characters before, inside and after each text."""
-    if isinstance(data, enum.Enum) or data in _WORDS:
+    if isinstance(data, enum.Enum):
         return data
     if isinstance(data, str):
+        if data in _WORDS:
+            return data
         return f"{HOSTILE}{data[:1]}{HOSTILE}{data[1:]}{HOSTILE}" if data else HOSTILE
-    if isinstance(data, tuple):
-        return tuple(map(hostile, data))
+    if isinstance(data, tuple | list):
+        return type(data)(map(hostile, data))
     if isinstance(data, msgspec.Struct):
         changed = {name: hostile(getattr(data, name)) for name in data.__struct_fields__}
         return msgspec.structs.replace(data, **changed)

@@ -19,12 +19,13 @@ from cfgaudit.audit.finding import (
     Unused,
     Weighed,
 )
+from cfgaudit.audit.left_out import LeftOut
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.derive.missing import Missing
 from cfgaudit.derive.quantity import Quantity, Table
 from cfgaudit.model.place import Default, Place
 from cfgaudit.model.terms import Acceptance, ForGood, LevelChange
-from cfgaudit.report.paper import AuditPaper, BuildHead, DiffPaper, DumpHead
+from cfgaudit.report.paper import AuditPaper, BuildHead, BuildPaper, DiffPaper, DumpHead
 
 DUMP = DumpHead(
     file="after.txt",
@@ -43,7 +44,54 @@ CAPTURE = replace(
     not_understood=2,
     notes=("A terminal capture: 1 prompt, 1 echoed command and 14 colour codes were taken out.",),
 )
+LEFT_OUT = (
+    LeftOut(
+        path=("board", "clocks", "apb1_mhz"),
+        about="",
+        rules=("serial/rate-inexact", "serial/rate-not-made"),
+        reason="",
+        below=("board",),
+        where=Place("build.yaml", 7, 1),
+        keys=("clocks", "apb1_mhz"),
+        meaning="the first peripheral bus, which feeds most serial ports",
+        example=42,
+    ),
+    LeftOut(
+        path=("devices", "1", "canvas"),
+        about="video unit",
+        rules=("osd/canvas-not-drawn",),
+        reason="",
+        below=("devices", "1"),
+        where=Place("build.yaml", 37, 5),
+        keys=("canvas",),
+        meaning="the canvas sizes that a video unit draws",
+        example=["53x20"],
+    ),
+    LeftOut(
+        path=("propeller", "inches"),
+        about="",
+        rules=("motor/tip-too-fast",),
+        reason="",
+        below=(),
+        where=Place("build.yaml", 1, 1),
+        keys=("propeller", "inches"),
+        meaning="the diameter in inches",
+        example=5,
+    ),
+    LeftOut(
+        path=("battery", "connector"),
+        about="",
+        rules=("power/plug-too-small",),
+        reason="what a XT99 stands is not known here",
+        below=("battery", "connector"),
+        where=Place("build.yaml", 80, 14),
+        keys=(),
+        meaning="the pack's plug",
+        example="XT60",
+    ),
+)
 BUILD = BuildHead(file="build.yaml", craft="otter", devices=3, motors=4)
+BUILD_PAPER = BuildPaper(tool_version="0.1.0", build=BUILD)
 PAPER = AuditPaper(tool_version="0.1.0", dump=DUMP, build=BUILD)
 
 BESIDE = Finding(

@@ -10,14 +10,16 @@ from referencing import Registry
 
 import cfgaudit.report
 from cfgaudit.model.value import Json
-from cfgaudit.report.as_json import audit_json, diff_json, json_text, numbers_json, rules_json
+from cfgaudit.report.as_json import audit_json, build_json, diff_json, json_text, numbers_json, rules_json
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
+    BUILD_PAPER,
     CHANGED,
     CLEAN,
     DIFF_PAPER,
     KNOWN,
+    LEFT_OUT,
     LINES_CHANGED,
     MUTE,
     PAPER,
@@ -32,6 +34,7 @@ SCHEMA = json.loads((pathlib.Path(cfgaudit.report.__path__[0]) / "report.schema.
 KEPT = {
     "audit.json": audit_json(PAPER, AUDIT),
     "audit-accepted.json": audit_json(PAPER, KNOWN),
+    "build.json": build_json(BUILD_PAPER, AUDIT, LEFT_OUT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
     "rules.json": rules_json("0.1.0", RULES),
     "numbers.json": numbers_json(PAPER, TABLES),
@@ -39,6 +42,7 @@ KEPT = {
 HOSTILE = {
     "hostile audit": audit_json(*hostile((PAPER, AUDIT))),
     "hostile accepted": audit_json(*hostile((PAPER, KNOWN))),
+    "hostile build": build_json(*hostile((BUILD_PAPER, AUDIT, LEFT_OUT))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
@@ -47,6 +51,7 @@ DOCUMENTS = {
     **KEPT,
     **HOSTILE,
     "clean": audit_json(PAPER, CLEAN),
+    "whole build": build_json(BUILD_PAPER, CLEAN, ()),
     "mute": audit_json(PAPER, MUTE),
     "no change": diff_json(DIFF_PAPER, Changes(())),
     "no dialect": diff_json(WITHOUT_DIALECT, LINES_CHANGED),

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
 from cfgaudit.report.bench import bench_text
+from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.style import COLOUR, Style
 from cfgaudit.report.text import audit_text, diff_text, explain_text, rules_list_text
@@ -23,6 +24,7 @@ from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
     BUILD,
+    BUILD_PAPER,
     CALM,
     CAPTURE,
     CHANGED,
@@ -30,6 +32,7 @@ from tests.report.otter import (
     DIFF_PAPER,
     DUMP,
     KNOWN,
+    LEFT_OUT,
     LINES_CHANGED,
     MUTE,
     PAPER,
@@ -48,6 +51,7 @@ UNNAMED = replace(
     build=replace(BUILD, craft="", devices=1, motors=1, notes=("Read as UTF-8 after a byte-order mark.",)),
 )
 HOSTILE = hostile((PAPER, AUDIT, DIFF_PAPER, CHANGED, RULES, BENCH_PAPER, STEPS, KNOWN))
+HOSTILE_BUILD = hostile((BUILD_PAPER, AUDIT, LEFT_OUT))
 
 
 def text(lines: Iterable[str]) -> str:
@@ -71,6 +75,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "bench-short.txt": lambda style: bench_text(BENCH_SHORT, SHORT, style),
     "bench-diff.txt": lambda style: bench_text(BENCH_DIFF, CHANGED_STEPS, style),
     "bench-hostile.txt": lambda style: bench_text(*HOSTILE[5:7], style),
+    "build.txt": lambda style: build_text(BUILD_PAPER, AUDIT, LEFT_OUT, style),
+    "build-clean.txt": lambda style: build_text(BUILD_PAPER, CLEAN, (), style),
+    "build-mute.txt": lambda style: build_text(BUILD_PAPER, MUTE, LEFT_OUT[:1], style),
+    "build-hostile.txt": lambda style: build_text(*HOSTILE_BUILD, style),
     "diff.txt": lambda style: diff_text(DIFF_PAPER, CHANGED, style),
     "diff-none.txt": lambda style: diff_text(DIFF_PAPER, Changes(()), style),
     "diff-without-dialect.txt": lambda style: diff_text(WITHOUT_DIALECT, LINES_CHANGED, style),

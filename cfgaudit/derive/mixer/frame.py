@@ -13,6 +13,7 @@ from types import MappingProxyType
 from msgspec import Struct
 
 ROUND = 1e-6  # below it a lever is none
+SLIGHT = 0.05  # of a motor's full share: mixers are set in hundredths, and thirds do not come out even
 
 _DIAGONAL = {"front right": 45, "rear right": 135, "rear left": 225, "front left": 315}
 _PLUS = {"front": 0, "right": 90, "rear": 180, "left": 270}
@@ -92,3 +93,14 @@ def duty(x: float, y: float, spin: str) -> Row:
 
 def _plain(lever: float) -> float:
     return 0.0 if abs(lever) < ROUND else lever
+
+
+def alike(place: tuple[float, float], levers: tuple[float, float]) -> bool:
+    """Whether roll and pitch pull the same way: a lever that the place hardly has may be either."""
+    signs = ((sign(one), sign(other)) for one, other in zip(place, levers, strict=True))
+    return all(one == other for one, other in signs)
+
+
+def sign(share: float) -> int:
+    """Which way a share pulls: -1, 0 or 1; a slight one pulls no way."""
+    return 0 if abs(share) <= SLIGHT else 1 if share > 0 else -1

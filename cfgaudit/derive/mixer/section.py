@@ -22,11 +22,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from cfgaudit.derive.missing import Figure, Missing, Section
-from cfgaudit.derive.mixer.frame import Row, duty, place_of
+from cfgaudit.derive.mixer.frame import SLIGHT, Row, alike, duty, place_of, sign
 from cfgaudit.derive.mixer.matrix import condition, rank, sums
 from cfgaudit.derive.tree import Tree, branch, branches, told, word
-
-SLIGHT = 0.05  # of a motor's full share: mixers are set in hundredths, and thirds do not come out even
 
 
 def mixer(model: Tree, build: Tree) -> Section:
@@ -90,30 +88,20 @@ def _motor(
     if isinstance(own, Missing) or isinstance(has, Missing):
         gap = next(one for one in (own, has) if isinstance(one, Missing))
         return {**figures, **dict.fromkeys(("duty", "set", "drives_as", "in_place", "turns"), gap)}
-    like = [other for other, row in known.items() if _alike(row.levers, has.levers)]
-    turns: Figure = _sign(own.yaw) == _sign(has.yaw)
+    like = [other for other, row in known.items() if alike(row.levers, has.levers)]
+    turns: Figure = sign(own.yaw) == sign(has.yaw)
     return {
         **figures,
         "duty": _shares(own),
         "set": _shares(has),
         "drives_as": ", ".join(f"motor {other}" for other in like) or "no motor of this frame",
-        "in_place": _alike(own.levers, has.levers),
+        "in_place": alike(own.levers, has.levers),
         "turns": turns if own.yaw else Missing((f"build.motors.places.{number}.spin",)),
     }
 
 
 def _shares(row: Row) -> Figure:
     return {"roll": round(row.roll, 2), "pitch": round(row.pitch, 2), "yaw": round(row.yaw, 2)}
-
-
-def _alike(place: tuple[float, float], levers: tuple[float, float]) -> bool:
-    """Whether roll and pitch pull the same way: a lever that the place hardly has may be either."""
-    signs = ((_sign(one), _sign(other)) for one, other in zip(place, levers, strict=True))
-    return all(one == other for one, other in signs)
-
-
-def _sign(share: float) -> int:
-    return 0 if abs(share) <= SLIGHT else 1 if share > 0 else -1
 
 
 def _whole(rows: dict[str, Row] | Missing) -> Section:

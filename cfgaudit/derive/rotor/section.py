@@ -124,6 +124,8 @@ def samples_per_loop(model: Tree) -> float | Missing:
     )
     if isinstance(gyro, Missing) or isinstance(control, Missing):
         return gyro if isinstance(gyro, Missing) else control
+    if math.isinf(gyro / control):
+        return Missing(("model.loop.control_hz",), f"nothing comes of a control_hz of {control}")
     return gyro / control
 
 
