@@ -21,18 +21,27 @@ from cfgaudit.model.terms import Acceptance, Terms
 from cfgaudit.model.value import Json
 
 NONE = Terms()
+_TO_GIT = ("derived", "reading", "to_git")  # what mentions it has nothing to say of a file that stays at home
 
 
 def audit(
-    reading: Reading, sheet: Build, rules: Iterable[Rule], terms: Terms = NONE, today: date = date.max
+    reading: Reading,
+    sheet: Build,
+    rules: Iterable[Rule],
+    terms: Terms = NONE,
+    today: date = date.max,
+    *,
+    to_git: bool = False,
 ) -> Audit:
     """Judge every rule by a user's terms. Findings come weightiest first, consequences under them.
 
-    ``today`` is the day by which acceptances expire; without it all that have a last day have. Raises
+    ``today`` is the day by which acceptances expire; without it all that have a last day have.
+    ``to_git`` says that the dump's file is to go into git, where no private value belongs. Raises
     Refusal if the terms switch off or lower a rule that nobody may accept.
     """
-    asked, changes = weighed(rules, terms.levels)
-    trees = (reading.model.tree, sheet.tree, facts_of_reading(reading))
+    weighty, changes = weighed(rules, terms.levels)
+    asked = tuple(rule for rule in weighty if to_git or _TO_GIT not in rule.mentions)
+    trees = (reading.model.tree, sheet.tree, facts_of_reading(reading, to_git=to_git))
     seen = evidence(asked, *trees, Bench(reading, sheet))
     return replace(judged(asked, seen, terms.accepted, today), weighed=changes)
 

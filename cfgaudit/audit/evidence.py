@@ -12,6 +12,7 @@ from cfgaudit.audit.finding import Sight
 from cfgaudit.derive.missing import Figure, Missing
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines, write
+from cfgaudit.model.model import HIDDEN
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Default, Place
 from cfgaudit.model.sheet import Build
@@ -91,7 +92,7 @@ class Bench(Struct, frozen=True):
         if isinstance(leaf.origin, Default):
             return Sight(leaf.origin, f"{dotted(path)} by default")
         if giver:  # perhaps a line that was typed on top of the dump
-            return Sight(leaf.origin, giver.statement.shown)
+            return Sight(leaf.origin, self.reading.shown(giver.statement))
         remark = self.line(leaf.origin.line)
         return Sight(leaf.origin, remark.text if remark else "")
 
@@ -114,7 +115,7 @@ class Bench(Struct, frozen=True):
         if not 0 < number <= len(statements):
             return None
         statement = statements[number - 1]
-        return Sight(statement.place, statement.shown)
+        return Sight(statement.place, self.reading.shown(statement))
 
     def where_to_declare(self, path: Path) -> Place | None:
         """See Source."""
@@ -132,34 +133,36 @@ class Bench(Struct, frozen=True):
         return write(self.reading, wanted)
 
 
-def facts_of_reading(reading: Reading) -> dict[str, Json]:
-    """How the dump was read, as rules see it: ``derived.reading``."""
+def facts_of_reading(reading: Reading, *, to_git: bool = False) -> dict[str, Json]:
+    """How the dump was read, as rules see it: ``derived.reading``; whether its file is to go into git."""
+    private = {place for _, place in reading.private}
     return {
         "dialect": reading.dialect.name,
         "versions": reading.dialect.versions.text,
         "extent": reading.extent.value,
         "doubts": [
             {
-                "text": doubt.text,
+                "text": HIDDEN if doubt.place in private else doubt.text,
                 "setting": doubt.setting,
                 "why": doubt.kind,
-                "said": doubt.why,
+                "said": "does not fit its setting" if doubt.place in private else doubt.why,
                 "line": doubt.place.line,
             }
             for doubt in reading.doubts
         ],
-        "unknown": [{"text": statement.shown, "line": statement.line} for statement in reading.unknown],
+        "unknown": [{"text": reading.shown(one), "line": one.line} for one in reading.unknown],
         "repeats": [
             {
-                "text": repeat.last.shown,
-                "after": repeat.last.shown,
-                "before": repeat.first.shown,
+                "text": reading.shown(repeat.last),
+                "after": reading.shown(repeat.last),
+                "before": reading.shown(repeat.first),
                 "first": repeat.first.line,
                 "last": repeat.last.line,
             }
             for repeat in reading.repeats
         ],
         "private": [{"setting": setting, "line": place.line} for setting, place in reading.private],
+        "to_git": to_git,
     }
 
 

@@ -35,6 +35,7 @@ _READING: Mapping[str, Json] = {
     "unknown": [],
     "repeats": [],
     "private": [],
+    "to_git": False,
 }
 
 

@@ -34,6 +34,7 @@ class Options(Struct, frozen=True):
     not_judged: bool
     why: bool
     bench: bool
+    to_git: bool
 
 
 @click.command("audit")
@@ -52,6 +53,7 @@ class Options(Struct, frozen=True):
 @click.option("--mend", default=None, metavar="FILE", help="Write the mends to a new FILE, and FILE.undo.")
 @click.option("--not-judged", is_flag=True, help="List what could not be judged, and what is missing.")
 @click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@click.option("--to-git", is_flag=True, help="The dump is to go into git: find its private values.")
 @click.option("--bench", is_flag=True, help="A checklist for the bench instead, as text or Markdown.")
 def command(**given: object) -> int:
     """Check DUMP against the build sheet. DUMP is a file, - or REV:path from git.
@@ -77,7 +79,7 @@ def run(options: Options) -> int:
     reading = read(options.dump, options.dialect, sheet)
     terms, day = sheet.terms, today()
     rules = rules_by(terms, options.rules)
-    outcome = audit(reading, sheet, rules, terms, day)
+    outcome = audit(reading, sheet, rules, terms, day, to_git=options.to_git)
     mends = _mends(options, reading, sheet, rules, outcome, day)
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
     if options.bench:

@@ -12,15 +12,16 @@ from cfgaudit.compare.private import is_written_in, private_places
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.words import step
 from cfgaudit.dump.statement import Statement
-from cfgaudit.model.model import Leaf, Unknown
+from cfgaudit.model.model import HIDDEN, Leaf, Unknown
 from cfgaudit.model.place import Origin
 
 
 def flat_changes(a: Side, b: Side) -> Iterator[Change]:
     """Settings and lines outside the vocabulary; names of two firmwares are never held together."""
     if a.dialect_name == b.dialect_name:
-        yield from setting_changes(a.model.settings, b.model.settings, private_places(a, b))
-        yield from line_changes(a.unknown, b.unknown)
+        private = private_places(a, b)
+        yield from setting_changes(a.model.settings, b.model.settings, private)
+        yield from line_changes(a.unknown, b.unknown, private)
     elif any(side.model.settings or side.unknown for side in (a, b)):
         text = f"not comparable: {_count(a)} before, {_count(b)} after"
         yield _change("other settings", text, (), ())
@@ -38,7 +39,9 @@ def setting_changes(
             yield _change(name, step(one), origins([was]), origins([now]))
 
 
-def line_changes(before: Sequence[Statement], after: Sequence[Statement]) -> Iterator[Change]:
+def line_changes(
+    before: Sequence[Statement], after: Sequence[Statement], private: Mapping[Origin, str]
+) -> Iterator[Change]:
     """Lines that the dialect does not know: a line more or a line less, wherever it stands."""
     had, has = _by_text(before), _by_text(after)
     for text in sorted(had.keys() | has.keys(), key=natural):
@@ -46,7 +49,9 @@ def line_changes(before: Sequence[Statement], after: Sequence[Statement]) -> Ite
         gone, come = was[len(now) :], now[len(was) :]
         if gone or come:
             often = f" {len(gone or come)} times" if len(gone or come) > 1 else ""
-            told = f"{'gone' if gone else 'new'}{often}: {text}"
+            secret = private.get((gone or come)[0])
+            shown = f"{secret} {HIDDEN}" if secret else text
+            told = f"{'gone' if gone else 'new'}{often}: {shown}"
             yield _change("unknown line", told, tuple(gone), tuple(come))
 
 

@@ -13,9 +13,9 @@ from cfgaudit.model.place import Origin
 PRIVATE: frozenset[Path] = frozenset({("identity", "pilot_name"), ("receiver", "bind"), ("gnss", "home")})
 
 
-def private_places(a: Side, b: Side) -> frozenset[Origin]:
-    """Where the two dumps carry values that their dialects call private."""
-    return frozenset(place for side in (a, b) for _, place in side.private)
+def private_places(a: Side, b: Side) -> dict[Origin, str]:
+    """Where the two dumps carry values that their dialects call private, and what each is of."""
+    return {place: name for side in (a, b) for name, place in side.private}
 
 
 def is_written_in(places: Container[Origin], *leaves: Leaf | Unknown) -> bool:

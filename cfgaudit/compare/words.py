@@ -8,13 +8,12 @@ from msgspec import Struct
 
 from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.nested import JOBS
-from cfgaudit.model.model import Leaf, Unknown
+from cfgaudit.model.model import HIDDEN, Leaf, Unknown
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import spoken
 
 NOT_SAID = "not said"  # by the dump or its dialect: unknown, never "off"
 
-HIDDEN = "(private, not shown)"
 
 # The last part of a key → what is written behind the number.
 UNITS: Mapping[str, str] = {

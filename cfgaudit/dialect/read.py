@@ -8,7 +8,7 @@ from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from cfgaudit.dialect.cell import Undeclared
+from cfgaudit.dialect.cell import Cell, Undeclared
 from cfgaudit.dialect.codec.bits import nameless
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.dialect import Dialect
@@ -39,14 +39,16 @@ def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
     in_force: tuple[Entry, ...] = ()
     repeats: tuple[Repeat, ...] = ()
     unknown: tuple[Statement, ...] = ()
+    private: tuple[tuple[str, Place], ...] = ()
     for part in _parts(dump.statements):
         told = sort(dialect, part)
         entries, again = last_wins(told.entries)
         in_force, _ = last_wins([*in_force, *entries])
         repeats, unknown = (*repeats, *again), (*unknown, *told.unknown)
+        private = (*private, *private_values(told.entries), *private_lines(dialect, told.unknown))
     if unknown and unknown[-1].text[-1:] not in ("\r", "\n"):
         dump = replace(dump, source=replace(source, notes=(*source.notes, CUT_OFF)))
-    return _reading(dump, dialect, recognition, in_force, unknown, repeats)
+    return _reading(dump, dialect, recognition, in_force, unknown, repeats, private)
 
 
 def _parts(statements: Iterable[Statement]) -> Iterator[list[Statement]]:
@@ -69,7 +71,10 @@ def pasted(reading: Reading, text: Text) -> Reading:
     told = [entry for entry in reading.entries if not entry.factory]
     in_force, _ = last_wins([*told, *typed.entries])
     unknown = (*reading.unknown, *typed.unknown)
-    return _reading(reading.dump, reading.dialect, reading.recognition, in_force, unknown, reading.repeats)
+    more = (*private_values(typed.entries), *private_lines(reading.dialect, typed.unknown))
+    private = (*reading.private, *more)
+    head = reading.dump, reading.dialect, reading.recognition
+    return _reading(*head, in_force, unknown, reading.repeats, private)
 
 
 # Sorting: which form each line fits, in which scope
@@ -201,6 +206,36 @@ def _factory_statements(dialect: Dialect, scope: Scope) -> tuple[Statement, ...]
     return read_statements(text, dialect.family).statements
 
 
+# Values that no report may show
+
+
+def private_values(entries: Iterable[Entry]) -> Iterator[tuple[str, Place]]:
+    """Setting and place of each, in lines that a later one overrules as well: they are in the file."""
+    for entry in entries:
+        for name, text in entry.texts.items():
+            if entry.form.cells[name].private and not _tells_nothing(entry.form.cells[name], text):
+                yield entry.label, entry.place_of(name)
+
+
+def private_lines(dialect: Dialect, unknown: Iterable[Statement]) -> Iterator[tuple[str, Place]]:
+    """Lines that name a private setting and are not understood: what they hold may be its value."""
+    forms = (form for scope in dialect.scopes for form in scope.all_forms())
+    private = (form for form in forms if any(cell.private for cell in form.cells.values()))
+    names = {name for form in private if "{" not in (name := form.name or form.line.text.split()[0])}
+    named = re.compile(rf"(?<![\w.-])(?:{'|'.join(map(re.escape, sorted(names)))})(?![\w.-])")
+    for statement in unknown if names else ():
+        if found := named.search(statement.text):
+            yield found[0], statement.place
+
+
+def _tells_nothing(cell: Cell, text: str) -> bool:
+    """Whether a private cell is empty, or as it came from the factory."""
+    try:
+        return cell.codec.read(text) in ("", (), cell.default)
+    except Misfit:
+        return text == ""
+
+
 # Decoding: cells → leaves
 
 
@@ -210,7 +245,6 @@ class _Told(Struct, frozen=True):
     leaves: tuple[tuple[Path, Leaf], ...]
     settings: tuple[tuple[str, Leaf], ...]
     doubts: tuple[Doubt, ...]
-    private: tuple[tuple[str, Place], ...]
 
 
 def _reading(
@@ -220,6 +254,7 @@ def _reading(
     in_force: tuple[Entry, ...],
     unknown: tuple[Statement, ...],
     repeats: tuple[Repeat, ...],
+    private: tuple[tuple[str, Place], ...],
 ) -> Reading:
     if recognition.extent is Extent.CHANGED:
         in_force = tuple(_with_factory(dialect, in_force))
@@ -228,13 +263,11 @@ def _reading(
     settings: dict[str, Leaf] = {}
     givers: dict[Path, Entry] = {}
     doubts: list[Doubt] = []
-    private: list[tuple[str, Place]] = []
     for entry in in_force:
         told = decode(entry, dialect.name)
         leaves |= told.leaves
         settings |= told.settings
         doubts += told.doubts
-        private += told.private
         givers |= dict.fromkeys((path for path, _ in told.leaves), entry)
     described = {path[:-1] for path in leaves}
     for path, value in dialect.constants.items():
@@ -251,7 +284,7 @@ def _reading(
         unknown,
         tuple(doubts),
         repeats,
-        tuple(private),
+        private,
         givers,
     )
 
@@ -302,14 +335,6 @@ def decode(entry: Entry, dialect: str) -> _Told:
             for cell, name in _outside_vocabulary(entry, keys, empty, {gift.cell for gift, _, _ in given})
         ),
         tuple(doubts),
-        tuple(
-            (entry.label, entry.place_of(name))
-            for name, text in entry.texts.items()
-            if entry.form.cells[name].private
-            and not entry.factory
-            # what is empty, or as it came from the factory, tells nothing
-            and values.get(name, text) not in ("", (), entry.form.cells[name].default)
-        ),
     )
 
 

@@ -13,7 +13,7 @@ from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.recognise import Recognition
 from cfgaudit.dump.read import Dump
 from cfgaudit.dump.statement import Kind, Statement
-from cfgaudit.model.model import Model
+from cfgaudit.model.model import HIDDEN, Model
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
 
@@ -103,7 +103,7 @@ class Reading(Struct, frozen=True, dict=True):
     unknown: tuple[Statement, ...]  # lines no form of the dialect knows, strays included
     doubts: tuple[Doubt, ...]
     repeats: tuple[Repeat, ...]
-    private: tuple[tuple[str, Place], ...]  # setting and place of each private value
+    private: tuple[tuple[str, Place], ...]  # setting and place of each private value in the file
     givers: Mapping[Path, Entry]  # which entry each leaf came from
 
     @property
@@ -115,6 +115,16 @@ class Reading(Struct, frozen=True, dict=True):
     def extent(self) -> Extent:
         """How much of the configuration the dump tells."""
         return self.recognition.extent
+
+    @cached_property
+    def private_lines(self) -> Mapping[tuple[str, int], str]:
+        """File and line of each private value → the setting that the line is of."""
+        return {(place.file, place.line): setting for setting, place in self.private}
+
+    def shown(self, statement: Statement) -> str:
+        """A line as reports may show it: of one that holds a private value, only what it is."""
+        setting = self.private_lines.get((statement.place.file, statement.line))
+        return f"{setting} {HIDDEN}" if setting else statement.shown
 
     @cached_property
     def understood(self) -> int:

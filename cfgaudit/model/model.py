@@ -15,6 +15,8 @@ from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin
 from cfgaudit.model.value import Json, Value, jsonable
 
+HIDDEN = "(private, not shown)"  # in place of a value that no report may show
+
 
 class Leaf(Struct, frozen=True):
     """One value and where it came from."""

@@ -335,6 +335,12 @@ def test_private_values_have_their_places() -> None:
     assert reading.private == (("pair", Place("dump.txt", 2, 13)),)
 
 
+def test_a_private_value_that_a_later_line_overrules_is_in_the_file_as_well() -> None:
+    reading = teal("put pair := 00ff", "put pair := 1234")
+    assert [place.line for _, place in reading.private] == [2, 3]
+    assert {reading.shown(repeat.first) for repeat in reading.repeats} == {"pair (private, not shown)"}
+
+
 @pytest.mark.parametrize("value", ['""', "nobody"])
 def test_an_empty_value_and_a_default_tell_nothing(value: str) -> None:
     made = compiled(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from msgspec import Struct
 
 from cfgaudit.derive.tree import Tree
@@ -44,11 +42,5 @@ class Told(Struct, frozen=True, dict=True):
             return f"a default of {self.reading.dialect.name} that no line changes"
         number = leaf.origin.line
         statements = self.reading.dump.statements
-        if number in self._private:
-            return f"{number}, which is not shown: it holds a private value"
-        text = statements[number - 1].shown if 0 < number <= len(statements) else ""
+        text = self.reading.shown(statements[number - 1]) if 0 < number <= len(statements) else ""
         return f"{number}: {text if len(text) <= LONGEST else f'{text[:LONGEST]}…'}"
-
-    @cached_property
-    def _private(self) -> frozenset[int]:
-        return frozenset(place.line for _, place in self.reading.private)

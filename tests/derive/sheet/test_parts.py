@@ -252,7 +252,7 @@ def test_a_line_with_a_private_value_is_not_shown() -> None:
     hidden = replace(reading, private=(("stick.secret", Place(reading.dump.file, 6)),))
     text = draft(hidden).text
     assert "link u1 does" not in text
-    assert "line 6, which is not shown" in text
+    assert "line 6: stick.secret (private, not shown)" in text
 
 
 def test_a_default_is_said_to_be_one() -> None:
