@@ -10,6 +10,7 @@ from functools import cache
 from msgspec.structs import replace
 
 from cfgaudit.audit.example import in_shape as shaped
+from cfgaudit.audit.rule import Rule
 from cfgaudit.dialect.codec.port import UNMAPPED
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import pasted, read_dump
@@ -27,6 +28,11 @@ from tests.house.checkout import ROOT
 SAMPLES = ROOT / "samples"
 
 Leaves = Mapping[Path, Value]
+
+
+def asked(rules: Iterable[Rule]) -> set[str]:
+    """Those that an audit asks of a file that is not to go into git."""
+    return {rule.id for rule in rules} - {"file/private-value"}
 
 
 @cache

@@ -17,7 +17,7 @@ from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.place import Place
 from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.sheet import build_from
-from tests.audit.bench import SAMPLES, reading_of, sample, sample_text, sheet, typed, values
+from tests.audit.bench import SAMPLES, asked, reading_of, sample, sample_text, sheet, typed, values
 
 RULES = shipped_rules()
 CRAFTS = ("otter", "heron", "vole")
@@ -43,7 +43,7 @@ def test_a_good_dump_has_no_findings_and_leaves_nothing_open(craft: str) -> None
     seen = outcome(sample(f"{craft}/known-good.txt"), craft)
     assert seen.findings == ()
     assert seen.not_judged == ()
-    assert {*seen.holding} == {rule.id for rule in RULES}
+    assert {*seen.holding} == asked(RULES)
     assert seen.worst == ""
 
 
@@ -130,7 +130,7 @@ def test_after_the_preset_exactly_these_faults_are_found() -> None:
     assert len(seen.findings) == len(FAULTS)
     assert seen.not_judged == ()
     followers = {follower for *_, follows in FAULTS.values() for follower in follows}
-    assert {*seen.holding} == {rule.id for rule in RULES} - {*FAULTS} - followers
+    assert {*seen.holding} == asked(RULES) - {*FAULTS} - followers
     assert seen.worst == "error"
 
 
@@ -180,7 +180,7 @@ def test_all_of_them_mended_and_undone() -> None:
     seen = outcome(mended)
     assert seen.findings == ()
     assert seen.not_judged == ()
-    assert {*seen.holding} == {rule.id for rule in RULES}
+    assert {*seen.holding} == asked(RULES)
     undone = typed(mended, mends.undo)
     assert values(undone) == values(AFTER)
     assert prints(outcome(undone)) == prints(found_after())
@@ -253,7 +253,7 @@ def test_in_the_vole_s_capture_exactly_these_faults_are_found() -> None:
     assert sorted(one.rule for one in seen.findings) == sorted(VOLE_FAULTS)
     assert seen.not_judged == ()
     followers = {follower for *_, follows in VOLE_FAULTS.values() for follower in follows}
-    assert {*seen.holding} == {rule.id for rule in RULES} - {*VOLE_FAULTS} - followers
+    assert {*seen.holding} == asked(RULES) - {*VOLE_FAULTS} - followers
     assert (FAULTY.unknown, FAULTY.doubts, FAULTY.repeats) == ((), (), ())
 
 
