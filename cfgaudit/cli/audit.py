@@ -9,9 +9,12 @@ from msgspec import Struct
 
 import cfgaudit
 from cfgaudit.cli.bench import FORMATS, check_format
-from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
     from cfgaudit.audit.finding import Audit
@@ -19,6 +22,8 @@ if TYPE_CHECKING:
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.dialect.write import Lines
     from cfgaudit.model.sheet import Build
+    from cfgaudit.model.terms import Terms
+    from cfgaudit.report.paper import AuditPaper
 
 
 class Options(Struct, frozen=True):
@@ -27,6 +32,8 @@ class Options(Struct, frozen=True):
     dump: str
     build: str
     dialect: str
+    craft: str
+    project: str
     rules: tuple[str, ...]
     format: str
     fail_at: str
@@ -37,9 +44,31 @@ class Options(Struct, frozen=True):
     to_git: bool
 
 
+class Done(Struct, frozen=True):
+    """A task, and what came of it."""
+
+    task: Task
+    reading: Reading
+    sheet: Build
+    outcome: Audit
+    mends: Lines
+
+    @property
+    def paper(self) -> AuditPaper:
+        """The report's head."""
+        from cfgaudit.cli.heads import build_head, dump_head
+        from cfgaudit.report.paper import AuditPaper
+
+        return AuditPaper(cfgaudit.__version__, dump_head(self.reading), build_head(self.sheet))
+
+
 @click.command("audit")
-@click.argument("dump")
-@click.option("--build", required=True, metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
+@click.option("--build", default="", metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
 @click.option("--format", type=click.Choice(FORMATS), default="text", show_default=True)
@@ -58,6 +87,8 @@ class Options(Struct, frozen=True):
 def command(**given: object) -> int:
     """Check DUMP against the build sheet. DUMP is a file, - or REV:path from git.
 
+    With a project file the name of a craft is enough, and without a name each of its craft is audited.
+
     \b
     Example: cfgaudit audit after.txt --build build.yaml --mend mends.txt
     """
@@ -66,40 +97,90 @@ def command(**given: object) -> int:
 
 def run(options: Options) -> int:
     """Read, judge, report."""
+    check_format(options.format, bench=options.bench)
+    named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
+    wanted = tasks(named)
+    if len(wanted) == 1:
+        done = _done(options, wanted[0])
+        _show(options, done)
+        return _code(options, done)
+    if options.mend is not None:
+        raise Refusal(
+            "mends are written for one craft at a time", "name it: cfgaudit audit CRAFT --mend FILE"
+        )
+    return _all(options, wanted)
+
+
+def _all(options: Options, wanted: Iterable[Task]) -> int:
+    """Audit craft after craft: one that cannot be audited is one line, and no reason to leave out others."""
+    from cfgaudit.cli.output import say, show
+
+    codes = [0]
+    finished: list[Done] = []
+    faults: dict[str, str] = {}
+    for task in wanted:
+        try:
+            finished.append(done := _done(options, task))
+        except Refusal as refusal:
+            faults[task.craft] = str(refusal)
+            say(f"{task.craft}: {refusal}")
+            codes.append(FAULT)
+            continue
+        codes.append(_code(options, done))
+        if options.format != "json":
+            show([""] if len(finished) > 1 else [])
+            _show(options, done)
+    if options.format == "json":
+        from cfgaudit.report.as_json import audits_json, json_text
+
+        pairs = [(done.task.craft, done.paper, done.outcome) for done in finished]
+        show([json_text(audits_json(cfgaudit.__version__, pairs, faults)).rstrip("\n")])
+    return max(codes)
+
+
+def _done(options: Options, task: Task) -> Done:
+    """One task: its files read, the rules asked, the mends found if they are wanted. Raises Refusal."""
     from cfgaudit.audit.audit import audit
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
-    from cfgaudit.cli.heads import build_head, dump_head
-    from cfgaudit.cli.output import show, style
     from cfgaudit.cli.sources import read
-    from cfgaudit.report.paper import AuditPaper
 
-    check_format(options.format, bench=options.bench)
-    sheet = cfgaudit.read_build(options.build)
-    reading = read(options.dump, options.dialect, sheet)
-    terms, day = sheet.terms, today()
+    sheet = cfgaudit.read_build(task.build)
+    reading = read(task.dump, task.dialect, sheet)
+    terms, day = task.terms.and_then(sheet.terms), today()
     rules = rules_by(terms, options.rules)
     outcome = audit(reading, sheet, rules, terms, day, to_git=options.to_git)
-    mends = _mends(options, reading, sheet, rules, outcome, day)
-    paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
+    return Done(task, reading, sheet, outcome, _mends(options, reading, sheet, rules, outcome, terms, day))
+
+
+def _show(options: Options, done: Done) -> None:
+    from cfgaudit.cli.output import show, style
+
     if options.bench:
         from cfgaudit.cli.bench import Desk, audit_list, show_list
 
-        desk = Desk(options.build, options.dialect, options.rules, options.mend or "")
-        show_list(options.format, *audit_list(desk, reading, sheet, outcome, mends))
+        task = done.task
+        desk = Desk(task.build, options.dialect, options.rules, options.mend or "", task.craft, task.project)
+        show_list(options.format, *audit_list(desk, done.reading, done.sheet, done.outcome, done.mends))
     elif options.format == "json":
         from cfgaudit.report.as_json import audit_json, json_text
 
-        show([json_text(audit_json(paper, outcome)).rstrip("\n")])
+        show([json_text(audit_json(done.paper, done.outcome)).rstrip("\n")])
     else:
         from cfgaudit.report.text import audit_text
 
-        show(audit_text(paper, outcome, style(), show_not_judged=options.not_judged, show_why=options.why))
-    return FOUND if reaches(outcome.worst, options.fail_at) else 0
+        more = {"show_not_judged": options.not_judged, "show_why": options.why}
+        show(audit_text(done.paper, done.outcome, style(), **more))
 
 
 def _mends(
-    options: Options, reading: Reading, sheet: Build, rules: tuple[Rule, ...], outcome: Audit, day: date
+    options: Options,
+    reading: Reading,
+    sheet: Build,
+    rules: tuple[Rule, ...],
+    outcome: Audit,
+    terms: Terms,
+    day: date,
 ) -> Lines:
     """The lines that mend what can be mended, if they are wanted; written to the file, if one is named."""
     from cfgaudit.dialect.write import Lines
@@ -108,12 +189,16 @@ def _mends(
         return Lines((), ())
     from cfgaudit.audit.remedy import remedy
 
-    mends = remedy(reading, sheet, rules, outcome, sheet.terms, day)
+    mends = remedy(reading, sheet, rules, outcome, terms, day)
     if options.mend is not None:
         from cfgaudit.cli.mend_file import write_mends
 
         write_mends(options.mend, reading, sheet, mends)
     return mends
+
+
+def _code(options: Options, done: Done) -> int:
+    return FOUND if reaches(done.outcome.worst, options.fail_at) else 0
 
 
 def reaches(worst: str, fail_at: str) -> bool:

@@ -35,6 +35,8 @@ class Desk(Struct, frozen=True):
     dialect: str = ""
     rules: tuple[str, ...] = ()
     mend_file: str = ""
+    craft: str = ""  # in a project file, which then knows the sheet and the dialect
+    project: str = ""
 
     @property
     def again(self) -> str:
@@ -42,7 +44,10 @@ class Desk(Struct, frozen=True):
         import shlex
 
         folders = [word for folder in self.rules for word in ("--rules", folder)]
-        return shlex.join(["cfgaudit", "audit", _NEW, "--build", self.sheet, *self._dialect, *folders])
+        known = ["--build", self.sheet, *self._dialect]
+        if self.craft:
+            known = ["--craft", self.craft, *(["--project", self.project] if self.project else [])]
+        return shlex.join(["cfgaudit", "audit", _NEW, *known, *folders])
 
     def same(self, dump: str) -> str:
         """The command that compares the new dump with the one that there is."""

@@ -63,6 +63,12 @@ class Terms(Struct, frozen=True):
     levels: tuple[LevelChange, ...] = ()
     folders: tuple[RuleFolder, ...] = ()
 
+    def and_then(self, nearer: Terms) -> Terms:
+        """These, and what a file nearer to the craft says: its level of a rule takes the place of ours."""
+        again = {change.rule for change in nearer.levels}
+        levels = (*(one for one in self.levels if one.rule not in again), *nearer.levels)
+        return Terms((*self.accepted, *nearer.accepted), levels, (*self.folders, *nearer.folders))
+
 
 def terms_of(placed: Placed, trail: Trail = ()) -> Terms:
     """What stands under ``accepted`` and ``rules`` in the mapping at a trail, which a schema has accepted.

@@ -7,7 +7,7 @@ The same input gives the same bytes: no clock, no random order. Every text is sa
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from cfgaudit.audit.finding import Audit, Finding, Mend, NotJudged, Sight, Unheeded, Weighed
 from cfgaudit.audit.left_out import LeftOut
@@ -61,6 +61,17 @@ def audit_json(paper: AuditPaper, audit: Audit) -> Json:
             "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
         },
     )
+
+
+def audits_json(
+    tool_version: str, audits: Iterable[tuple[str, AuditPaper, Audit]], faults: Mapping[str, str]
+) -> Json:
+    """The reports of several craft by name, and why some could not be audited."""
+    reports: list[Json] = [
+        {"craft": craft, "report": audit_json(paper, audit)} for craft, paper, audit in audits
+    ]
+    said: list[Json] = [{"craft": craft, "what": what} for craft, what in faults.items()]
+    return _report("audits", tool_version, {"audits": reports, "faults": said})
 
 
 def build_json(paper: BuildPaper, audit: Audit, left_out: Iterable[LeftOut]) -> Json:

@@ -1,0 +1,79 @@
+"""What is to be audited: a dump and a sheet that the command line names, or the craft of a project file."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.terms import Terms
+
+if TYPE_CHECKING:
+    from cfgaudit.model.project import Craft, Project
+
+
+class Named(Struct, frozen=True):
+    """What the command line names; "" is what it leaves out."""
+
+    dump: str
+    build: str
+    dialect: str
+    craft: str
+    project: str
+
+
+class Task(Struct, frozen=True):
+    """One dump against one build sheet. ``craft`` and ``project`` are "" where no project file told of it."""
+
+    dump: str
+    build: str
+    dialect: str
+    terms: Terms = Terms()
+    craft: str = ""
+    project: str = ""
+
+
+def tasks(named: Named) -> tuple[Task, ...]:
+    """One task, or one for each craft of the project where nothing is named. Raises Refusal.
+
+    A sheet that is named stands alone: no project file has a say then.
+    """
+    if named.build:
+        if named.craft:
+            what = "--craft and --build name a build sheet each"
+            raise Refusal(what, "leave one of them out")
+        if not named.dump:
+            raise Refusal("no dump is named", "name its file: cfgaudit audit DUMP --build SHEET")
+        return (Task(named.dump, named.build, named.dialect),)
+    project = _project(named)
+    if named.craft:
+        return (_task(project, project.named(named.craft), named, named.dump),)
+    if not named.dump:
+        return tuple(_task(project, craft, named, "") for craft in project.craft)
+    if craft := project.find(named.dump):
+        return (_task(project, craft, named, ""),)
+    if named.dump == "-" or os.path.exists(named.dump) or ":" in named.dump:
+        names = ", ".join(one.name for one in project.craft)
+        what = f"nothing says which aircraft {named.dump} is of"
+        raise Refusal(what, f"add --craft with one of {names}, or --build with its sheet")
+    return (_task(project, project.named(named.dump), named, ""),)
+
+
+def _project(named: Named) -> Project:
+    from cfgaudit.model.project import NAME, found_above, read_project
+
+    file = named.project or found_above(os.curdir)
+    if file:
+        return read_project(file)
+    mend = f"name the sheet with --build SHEET, or list your craft in {NAME}"
+    raise Refusal(f"no build sheet is named, and there is no {NAME} in this folder or above it", mend)
+
+
+def _task(project: Project, craft: Craft, named: Named, dump: str) -> Task:
+    if not (dump or craft.dump):
+        mend = f"name one: cfgaudit audit DUMP --craft {craft.name}, or write dump below its name"
+        raise Refusal(f"no dump of {craft.name} is named", mend, craft.place)
+    dialect = named.dialect or craft.dialect
+    return Task(dump or craft.dump, craft.build, dialect, craft.terms, craft.name, named.project)
