@@ -22,6 +22,7 @@ RULES = shipped_rules()
 
 # Why not all of a kind are found, or at another line: a change may do as well as what it changes
 FREE = {
+    "an arming switch that is gone": "a line that is gone cannot be shown: the first of the modes is",
     "a pin's timer": "another timer of the pin may do as well",
     "a pin's DMA channel": "the timer's update request has channels of its own, and behind a switch any does",
     "an output for another motor": "the line of the output that its motor is left without is another one",

@@ -162,6 +162,51 @@ SHEETS: tuple[SheetKind, ...] = (
         ("port: UART9", "port: UART10"),
     ),
     SheetKind(
+        "motors that turn faster than an ESC follows, or a tip should",
+        ("motor/erpm-too-high", "motor/tip-too-fast"),
+        r"kv: [0-9]+",
+        ("kv: 12000", "kv: 15000"),
+    ),
+    SheetKind(
+        "a propeller that is too big",
+        ("motor/tip-too-fast",),
+        r"propeller:( *)\{inches: [0-9.]+",
+        (r"propeller:\1{inches: 22", r"propeller:\1{inches: 25"),
+    ),
+    SheetKind(
+        "a device soldered where another one is, or should be",
+        ("serial/devices-that-cannot-share", "serial/job-on-wrong-port", "wiring/no-such-port"),
+        r"port: UART[0-9]+",
+        tuple(f"port: UART{n}" for n in range(1, 9)),
+    ),
+    SheetKind(
+        "a chip with fewer ports",
+        ("serial/port-not-in-chip",),
+        r"chip: STM32[A-Z0-9]+",
+        ("chip: STM32F411CEU6", "chip: STM32F401CCU6"),
+    ),
+    SheetKind(
+        "a device with an inverted signal",
+        ("serial/inversion-differs", "serial/cannot-invert"),
+        r"^( *)speaks: (crsf|ubx|msp)",
+        (r"\1inverted: true\n\1speaks: \2",),
+    ),
+    SheetKind(
+        "a device with one wire for both directions",
+        ("serial/duplex-differs", "serial/one-wire-on-listener"),
+        r"^( *)speaks: (crsf|ubx|msp)",
+        (r"\1duplex: half\n\1speaks: \2",),
+    ),
+    SheetKind(
+        "a country with other rules", ("video/no-general-rule",), r"country: [A-Z]{2}", ("country: JP",)
+    ),
+    SheetKind(
+        "a video channel that radar has",
+        ("video/radar",),
+        r"air_channel: 1[0-9]{2}",
+        ("air_channel: 60", "air_channel: 100", "air_channel: 120"),
+    ),
+    SheetKind(
         "a craft of another name", ("identity/craft-name",), r"craft: (?:otter|heron|vole)", ("craft: coot",)
     ),
 )

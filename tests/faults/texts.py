@@ -130,6 +130,14 @@ def _garbled(craft: Craft, dice: Random) -> Iterator[Planted]:
             yield fault
 
 
+def _no_switch(craft: Craft, dice: Random) -> Iterator[Planted]:
+    """The line that gives the arming switch, gone."""
+    givers = {craft.good.givers[path].statement.line for path in craft.under("modes", "arm")}
+    if len(givers) == 1:
+        line = givers.pop()
+        yield Planted(craft.name, "no arming switch", rewritten(craft, {line: ""}), line)
+
+
 TEXTS: tuple[TextKind, ...] = (
     TextKind("a dump of another board", ("identity/other-board",), _boards),
     TextKind("a dump of another chip", ("identity/other-chip",), _chips),
@@ -138,6 +146,7 @@ TEXTS: tuple[TextKind, ...] = (
         ("identity/version-outside-sheet", "identity/version-outside-dialect"),
         _versions,
     ),
+    TextKind("an arming switch that is gone", ("arming/no-switch",), _no_switch),
     TextKind("a line that nobody knows", ("file/lines-unknown",), _unknown),
     TextKind("a line that comes again", ("file/line-repeated",), _repeated),
     TextKind("a number out of range", ("file/value-out-of-range",), _out_of_range),

@@ -10,7 +10,15 @@ from referencing import Registry
 
 import cfgaudit.report
 from cfgaudit.model.value import Json
-from cfgaudit.report.as_json import audit_json, build_json, diff_json, json_text, numbers_json, rules_json
+from cfgaudit.report.as_json import (
+    audit_json,
+    audits_json,
+    build_json,
+    diff_json,
+    json_text,
+    numbers_json,
+    rules_json,
+)
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -31,9 +39,11 @@ from tests.report.otter import (
 from tests.report.snapshot import FOLDER, assert_as_kept
 
 SCHEMA = json.loads((pathlib.Path(cfgaudit.report.__path__[0]) / "report.schema.json").read_text("utf-8"))
+FAULTS = {"heron": "heron/build.yaml:1:1: there is no such file; check the name and the folder"}
 KEPT = {
     "audit.json": audit_json(PAPER, AUDIT),
     "audit-accepted.json": audit_json(PAPER, KNOWN),
+    "audits.json": audits_json("0.1.0", [("otter", PAPER, CLEAN)], FAULTS),
     "build.json": build_json(BUILD_PAPER, AUDIT, LEFT_OUT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
     "rules.json": rules_json("0.1.0", RULES),
@@ -42,6 +52,7 @@ KEPT = {
 HOSTILE = {
     "hostile audit": audit_json(*hostile((PAPER, AUDIT))),
     "hostile accepted": audit_json(*hostile((PAPER, KNOWN))),
+    "hostile audits": audits_json(*hostile(("0.1.0", [("otter", PAPER, CLEAN)], FAULTS))),
     "hostile build": build_json(*hostile((BUILD_PAPER, AUDIT, LEFT_OUT))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
