@@ -47,6 +47,7 @@ class Mend(Struct, frozen=True):
     undo: tuple[str, ...]
     cannot: str = ""  # why the dialect cannot write the mend; "" if it can or there is none
     wanted: tuple[tuple[Path, Value], ...] = ()
+    wait: str = ""  # what the lines take effect after: "restart", "power cycle"; "" if at once
 
 
 class Finding(Struct, frozen=True):

@@ -277,7 +277,7 @@ def _mend(rule: Rule, evidence: Evidence, around: Surroundings) -> Mend:
     written = evidence.source.lines(wanted)
     if not written.complete:
         return Mend((), (), "; ".join(written.cannot), tuple(wanted.items()))
-    return Mend(written.lines, written.undo, "", tuple(wanted.items()))
+    return Mend(written.lines, written.undo, "", tuple(wanted.items()), written.wait)
 
 
 def _held(evidence: Evidence, path: Path) -> Value:

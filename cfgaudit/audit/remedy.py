@@ -53,7 +53,7 @@ def remedy(
         reading, {path: value for path, value in wanted.items() if _held(reading.model, path) != value}
     )
     left = [*written.cannot, *(why for finding in judged.findings if (why := _left(finding)))]
-    return Lines(written.lines, written.undo, tuple(dict.fromkeys(left)))
+    return Lines(written.lines, written.undo, tuple(dict.fromkeys(left)), written.wait)
 
 
 def _left(finding: Finding) -> str:

@@ -26,8 +26,8 @@ def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None
     what = f"{reading.dump.file} by {sheet.file} (version {cfgaudit.__version__})"
     mend, undo = Path(name), Path(f"{name}.undo")
     texts = {
-        mend: _text(reading, f"{MENDS} {what}; the way back: {undo.name}", mends.lines),
-        undo: _text(reading, f"{TAKES_BACK} its mends of {what}", mends.undo),
+        mend: _text(reading, f"{MENDS} {what}; the way back: {undo.name}", mends.lines, mends.wait),
+        undo: _text(reading, f"{TAKES_BACK} its mends of {what}", mends.undo, mends.wait),
     }
     for file in texts:
         if os.path.lexists(file):
@@ -52,11 +52,11 @@ def _say_what_is_left(mends: Lines) -> None:
         say(f"not mended: {reason}")
 
 
-def _text(reading: Reading, what: str, lines: tuple[str, ...]) -> str:
-    return "".join(f"{line}\n" for line in _lines(reading, what, lines))
+def _text(reading: Reading, what: str, lines: tuple[str, ...], wait: str) -> str:
+    return "".join(f"{line}\n" for line in _lines(reading, what, lines, wait))
 
 
-def _lines(reading: Reading, what: str, lines: tuple[str, ...]) -> Iterator[str]:
+def _lines(reading: Reading, what: str, lines: tuple[str, ...], wait: str) -> Iterator[str]:
     sign = reading.dialect.remark
     yield f"{sign} {safe(what)}"
     yield f"{sign} Propellers off before anything is tried. Read each line against the solder joints."
@@ -65,3 +65,5 @@ def _lines(reading: Reading, what: str, lines: tuple[str, ...]) -> Iterator[str]
         yield line if line.isprintable() else f"{sign} left out, since it cannot be typed: {safe(line)}"
     if reading.dialect.keep_with:
         yield f"{sign} then type: {safe(reading.dialect.keep_with)}"
+    if wait:
+        yield f"{sign} in force after a {safe(wait)}"

@@ -10,13 +10,11 @@ from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.weights import weightiest
+from cfgaudit.dialect.wait import longest
 from cfgaudit.model.model import Leaf, Model, Unknown
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Origin, Place
 from cfgaudit.model.value import Json
-
-# The longest wait first: it covers the others.
-WAITS = ("power cycle", "restart")
 
 
 class Pair(Struct, frozen=True):
@@ -39,11 +37,8 @@ class Pair(Struct, frozen=True):
         )
 
     def _effect(self, paths: Iterable[Path]) -> str:
-        waits = sorted(
-            {wait for path in paths if (wait := self.b.after(path))},
-            key=lambda wait: (WAITS.index(wait) if wait in WAITS else len(WAITS), wait),
-        )
-        return f"after a {waits[0]}" if waits else ""
+        wait = longest(map(self.b.after, paths))
+        return f"after a {wait}" if wait else ""
 
 
 def origins(leaves: Iterable[Leaf | Unknown]) -> tuple[Origin, ...]:

@@ -11,6 +11,7 @@ from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.form import Form, Gift, Scope
 from cfgaudit.dialect.read import factory_entries, sort
 from cfgaudit.dialect.reading import Entry, Reading, Slot, slot
+from cfgaudit.dialect.wait import longest
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf
@@ -19,11 +20,15 @@ from cfgaudit.model.value import Value, spoken
 
 
 class Lines(Struct, frozen=True):
-    """Lines to paste, the lines that take them back, and what could not be written."""
+    """Lines to paste, the lines that take them back, and what could not be written.
+
+    ``wait`` is what the lines take effect after: "restart", "power cycle"; "" if at once.
+    """
 
     lines: tuple[str, ...]
     undo: tuple[str, ...]
     cannot: tuple[str, ...] = ()
+    wait: str = ""
 
     @property
     def complete(self) -> bool:
@@ -109,6 +114,7 @@ def write(reading: Reading, wanted: Mapping[Path, Value]) -> Lines:
         tuple(_grouped(desk, [(draft, line) for draft, line, _ in made])),
         tuple(_grouped(desk, [(draft, line) for draft, _, line in made])),
         tuple(dict.fromkeys(cannot)),
+        longest(reading.after(path) for paths in slots.values() for path in paths),
     )
 
 

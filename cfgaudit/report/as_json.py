@@ -211,6 +211,7 @@ def _mend(mend: Mend) -> Json:
         "undo": [*mend.undo],
         "exact": all(safe(line) == line for line in (*mend.lines, *mend.undo)),
         "cannot": mend.cannot,
+        "effect": f"after a {mend.wait}" if mend.wait else "",
     }
 
 

@@ -196,6 +196,7 @@ def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
         if any(safe(line) != line for line in mend.lines):
             yield (("warning", f"do not paste {these}: what a \\ stands before is only written out"),)
         else:
+            these += f", in force after a {one_line(mend.wait)}" if mend.wait else ""
             yield (("quiet", f"paste {these}, then type: {keep_with}" if keep_with else f"paste {these}"),)
         yield from ((("plain", line),) for line in mend.lines)
     if mend.cannot:

@@ -9,7 +9,7 @@ import pytest
 
 from cfgaudit.audit.audit import audit, evidence_with
 from cfgaudit.audit.bench.bench import bench
-from cfgaudit.audit.bench.call import Call, brought_to_light, calls_of, longest
+from cfgaudit.audit.bench.call import Call, brought_to_light, calls_of
 from cfgaudit.audit.bench.guide import guide, shipped_guide
 from cfgaudit.audit.bench.step import Step
 from cfgaudit.audit.book import shipped_rules
@@ -18,6 +18,7 @@ from cfgaudit.audit.evidence import Bench, facts_of_reading
 from cfgaudit.audit.remedy import remedy
 from cfgaudit.compare.calls import calls_of_changes
 from cfgaudit.compare.compare import compare
+from cfgaudit.dialect.wait import longest
 from cfgaudit.model.path import parse
 from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.sheet import normalise

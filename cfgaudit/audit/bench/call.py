@@ -7,13 +7,11 @@ from collections.abc import Callable, Iterable, Iterator
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Finding
+from cfgaudit.dialect.wait import longest
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.place import Origin
 from cfgaudit.model.value import Json, spoken
-
-# What a change waits for, the longest wait first: it covers the others.
-WAITS = ("power cycle", "restart", "")
 
 
 class Call(Struct, frozen=True):
@@ -83,11 +81,6 @@ def brought_to_light(
             effect=longest(map(waits, changed)),
             mended=True,
         )
-
-
-def longest(waits: Iterable[str]) -> str:
-    """The longest of several waits: the one that covers the others."""
-    return min({*waits}, key=lambda wait: WAITS.index(wait) if wait in WAITS else -1, default="")
 
 
 def _family(finding: Finding) -> Iterator[Finding]:
