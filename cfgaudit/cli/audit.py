@@ -167,7 +167,7 @@ def _show(options: Options, done: Done) -> None:
 
         show([json_text(audit_json(done.paper, done.outcome)).rstrip("\n")])
     else:
-        from cfgaudit.report.text import audit_text
+        from cfgaudit.report.audit import audit_text
 
         more = {"show_not_judged": options.not_judged, "show_why": options.why}
         show(audit_text(done.paper, done.outcome, style(), **more))

@@ -57,7 +57,7 @@ def command(before: str, after: str, dialect: str, build: str, form: str, bench:
 
         show([json_text(diff_json(paper, changes)).rstrip("\n")])
     else:
-        from cfgaudit.report.text import diff_text
+        from cfgaudit.report.diff import diff_text
 
         show(diff_text(paper, changes, style()))
     return 0 if changes.same else FOUND

@@ -37,7 +37,7 @@ def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], f
 
         show([json_text(rules_json(cfgaudit.__version__, [by_id[rule]])).rstrip("\n")])
     else:
-        from cfgaudit.report.text import explain_text
+        from cfgaudit.report.rules import explain_text
 
         reading = read(dump, dialect, None) if dump is not None else None
         told = examples(by_id[rule], reading)

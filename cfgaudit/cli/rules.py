@@ -41,7 +41,7 @@ def list_rules(
 
         show([json_text(rules_json(cfgaudit.__version__, every)).rstrip("\n")])
     else:
-        from cfgaudit.report.text import rules_list_text
+        from cfgaudit.report.rules import rules_list_text
 
         show(rules_list_text(every, style()))
     return 0

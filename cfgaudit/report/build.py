@@ -8,10 +8,12 @@ from itertools import chain
 from cfgaudit.audit.finding import Audit
 from cfgaudit.audit.left_out import LeftOut
 from cfgaudit.model.path import dotted
+from cfgaudit.report.audit import holding_lines
+from cfgaudit.report.finding import finding_lines
+from cfgaudit.report.foot import caution_lines, tally_spans
 from cfgaudit.report.paper import BuildPaper
 from cfgaudit.report.style import PLAIN, Line, Style, painter
 from cfgaudit.report.tally import tally
-from cfgaudit.report.text import caution_lines, finding_lines, holding_lines, tally_spans
 from cfgaudit.report.words import counted, one_line, wrapped
 
 _LABEL = 10  # columns of "write", "rules", … before what they label

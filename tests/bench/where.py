@@ -26,7 +26,7 @@ import cfgaudit
 from cfgaudit.audit.audit import audit
 from cfgaudit.audit.book import rules_by
 from cfgaudit.cli.clock import today
-from cfgaudit.report.text import audit_text
+from cfgaudit.report.audit import audit_text
 from cfgaudit.report.paper import AuditPaper
 from cfgaudit.cli.heads import build_head, dump_head
 stage("imports")

@@ -100,13 +100,13 @@ def test_shipped_imports_nothing_of_ours() -> None:
 @pytest.mark.parametrize(
     "source",
     [
-        "from cfgaudit.report.text import drawn",
+        "from cfgaudit.report.audit import drawn",
         "import cfgaudit.cli.main",
         "def f():\n    from cfgaudit.audit import rules",
         "from cfgaudit import compare",
-        "from ..report import text",
+        "from ..report import audit",
         "if TYPE_CHECKING:\n    from cfgaudit.baseline import git",
-        "importlib.import_module('cfgaudit.report.text')",
+        "importlib.import_module('cfgaudit.report.audit')",
         "import_module(f'cfgaudit.cli.{name}')",
         "import cfgaudit",
         "from cfgaudit import read_dump",

@@ -7,11 +7,13 @@ import pytest
 from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
+from cfgaudit.report.audit import audit_text
 from cfgaudit.report.bench import bench_text
 from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
+from cfgaudit.report.diff import diff_text
+from cfgaudit.report.rules import explain_text, rules_list_text
 from cfgaudit.report.style import COLOUR, Style
-from cfgaudit.report.text import audit_text, diff_text, explain_text, rules_list_text
 from tests.report.bench_steps import (
     BENCH_DIFF,
     BENCH_PAPER,

@@ -1,0 +1,91 @@
+"""How one finding is told: its places, its mend, its reason, what follows from it.
+
+Everything here works with raw text and roles; ``painter`` makes it safe and colours it. Lines that
+somebody may paste are never wrapped and stand alone on their line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from cfgaudit.audit.finding import Finding, Level, Mend, Sight
+from cfgaudit.report.cautions import caution_for, with_consequences
+from cfgaudit.report.safe import safe
+from cfgaudit.report.style import Line, Role, Span
+from cfgaudit.report.words import one_line
+
+LEVEL = 9  # columns of the level's word before a finding
+ROLES: dict[Level, Role] = {Level.ERROR: "error", Level.WARNING: "warning", Level.NOTE: "note"}
+BLANK: Line = ()
+
+_LABEL = 10  # columns of "declared", "found", … before what they label
+_LONGEST = 160  # characters shown of a line from a file: enough to know it again
+# The end of a sentence, but not the dot of an abbreviation such as "e.g.".
+_SENTENCE = re.compile(r".+?(?<!\.[a-z])[.!?](?=\s+[A-Z0-9])")
+
+
+def finding_lines(finding: Finding, keep_with: str, show_why: bool, show_mend: bool = True) -> Iterator[Line]:
+    """One finding with its places, its mend and its reason."""
+    label = f"{finding.level.value.upper():<{LEVEL}}"
+    yield ((ROLES[finding.level], label), ("strong", one_line(finding.text)), *mark(finding.hazard))
+    width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
+    yield from labelled("declared", (_sight(one, width) for one in finding.declared))
+    yield from labelled("found", (_sight(one, width) for one in finding.found))
+    yield from labelled("mend", _mend(finding.mend, keep_with) if show_mend else ())
+    yield from labelled("follows", map(_consequence, with_consequences(finding.follows)))
+    if show_why:
+        yield from labelled("why", [(("plain", _first_sentence(finding.why)),)])
+    yield from labelled("rule", [(("quiet", named(finding.rule, finding.at)),)])
+    yield BLANK
+
+
+def named(rule: str, at: str) -> str:
+    """A rule and its place as an acceptance names them: what stands here can be copied into one."""
+    return f"{rule}, at: {at}" if at else rule
+
+
+def labelled(label: str, lines: Iterable[Line]) -> Iterator[Line]:
+    """Lines under a label, which stands before the first."""
+    for line in lines:
+        yield (("plain", " " * LEVEL), ("quiet", f"{label:<{_LABEL}}"), *line)
+        label = ""
+
+
+def mark(hazard: str) -> tuple[Span, ...]:
+    """The words behind a sentence that is about what can hurt."""
+    return (("plain", "    "), ("warning", f"! {caution_for(hazard).mark}")) if hazard else ()
+
+
+def _sight(sight: Sight, width: int) -> Line:
+    where, text = safe(str(sight.origin)), _shortened(sight.text.strip())
+    return (("quiet", f"{where:<{width}}   "), ("plain", text)) if text else (("quiet", where),)
+
+
+def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
+    if mend.lines:
+        these = "this line" if len(mend.lines) == 1 else f"these {len(mend.lines)} lines"
+        if any(safe(line) != line for line in mend.lines):
+            yield (("warning", f"do not paste {these}: what a \\ stands before is only written out"),)
+        else:
+            these += f", in force after a {one_line(mend.wait)}" if mend.wait else ""
+            yield (("quiet", f"paste {these}, then type: {keep_with}" if keep_with else f"paste {these}"),)
+        yield from ((("plain", line),) for line in mend.lines)
+    if mend.cannot:
+        yield (("plain", f"nothing {'more ' if mend.lines else ''}to paste: {one_line(mend.cannot)}"),)
+    elif not mend.lines:
+        yield (("plain", "nothing to paste: this one needs your decision or your hands"),)
+
+
+def _consequence(finding: Finding) -> Line:
+    return (("plain", one_line(finding.text)), *mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
+
+
+def _first_sentence(text: str) -> str:
+    line = one_line(text)
+    first = _SENTENCE.match(line)
+    return first.group() if first else line
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
