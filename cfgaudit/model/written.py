@@ -23,7 +23,7 @@ def written(value: Json) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(map(written, value)) + "]"
     if isinstance(value, str):
-        return value if _PLAIN.fullmatch(value) and not _TAKEN.fullmatch(value) else _quoted(value)
+        return value if _PLAIN.fullmatch(value) and not _TAKEN.fullmatch(value) else quoted(value)
     if value is None:
         return "null"
     return str(value).lower() if isinstance(value, bool) else repr(value)
@@ -34,7 +34,8 @@ def key(name: str) -> str:
     return name if re.fullmatch("0|[1-9][0-9]{0,8}", name) else written(name)
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
+    """A text in double quotes, whatever it holds."""
     return '"' + "".join(map(_sign, text)) + '"'
 
 

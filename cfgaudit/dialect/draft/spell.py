@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from cfgaudit.model.written import quoted
+
 # What YAML reads as nothing, yes or no, or a number, stands in quotes.
 _PLAIN = re.compile(r"[A-Za-z_][A-Za-z0-9_./-]*")
 _TAKEN = frozenset({"null", "true", "false", "yes", "no", "on", "off", "y", "n"})
@@ -13,7 +15,7 @@ def inline(text: str) -> str:
     """A text as a YAML scalar that stands in a line."""
     if _PLAIN.fullmatch(text) and text.lower() not in _TAKEN:
         return text
-    return '"' + "".join(map(_sign, text)) + '"'
+    return quoted(text)
 
 
 def key_of(text: str) -> str:
@@ -24,14 +26,3 @@ def key_of(text: str) -> str:
 def remark(text: str) -> str:
     """A text as it may stand in a comment."""
     return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
-
-
-def _sign(sign: str) -> str:
-    if sign in '"\\':
-        return f"\\{sign}"
-    if sign.isprintable():
-        return sign
-    number = ord(sign)
-    if number < 256:
-        return f"\\x{number:02x}"
-    return f"\\u{number:04x}" if number < 65536 else f"\\U{number:08x}"
