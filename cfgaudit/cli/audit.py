@@ -116,25 +116,26 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
     from cfgaudit.cli.output import say, show
 
     codes = [0]
-    finished: list[Done] = []
+    reports: list[tuple[str, AuditPaper, Audit]] = []
     faults: dict[str, str] = {}
     for task in wanted:
         try:
-            finished.append(done := _done(options, task))
+            done = _done(options, task)
         except Refusal as refusal:
             faults[task.craft] = str(refusal)
             say(f"{task.craft}: {refusal}")
             codes.append(FAULT)
             continue
         codes.append(_code(options, done))
-        if options.format != "json":
-            show([""] if len(finished) > 1 else [])
-            _show(options, done)
+        if options.format == "json":
+            reports.append((task.craft, done.paper, done.outcome))
+        else:
+            show([""] if len(codes) > 2 else [])
+            _show(options, done, alone=False)
     if options.format == "json":
         from cfgaudit.report.as_json import audits_json, json_text
 
-        pairs = [(done.task.craft, done.paper, done.outcome) for done in finished]
-        show([json_text(audits_json(cfgaudit.__version__, pairs, faults)).rstrip("\n")])
+        show([json_text(audits_json(cfgaudit.__version__, reports, faults)).rstrip("\n")])
     return max(codes)
 
 
@@ -153,7 +154,8 @@ def _done(options: Options, task: Task) -> Done:
     return Done(task, reading, sheet, outcome, _mends(options, reading, sheet, rules, outcome, terms, day))
 
 
-def _show(options: Options, done: Done) -> None:
+def _show(options: Options, done: Done, *, alone: bool = True) -> None:
+    """Print a report; of one among several without the list of rules that hold."""
     from cfgaudit.cli.output import show, style
 
     if options.bench:
@@ -169,7 +171,7 @@ def _show(options: Options, done: Done) -> None:
     else:
         from cfgaudit.report.audit import audit_text
 
-        more = {"show_not_judged": options.not_judged, "show_why": options.why}
+        more = {"show_not_judged": options.not_judged, "show_why": options.why, "show_holding": alone}
         show(audit_text(done.paper, done.outcome, style(), **more))
 
 

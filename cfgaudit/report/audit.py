@@ -23,11 +23,13 @@ def audit_text(
     *,
     show_not_judged: bool = False,
     show_why: bool = True,
+    show_holding: bool = True,
 ) -> Iterator[str]:
     """The report of an audit, weightiest finding first; then what is accepted, with its reason.
 
     ``show_not_judged`` lists each judgement that lacks something, with what is missing and where
-    to write it; ``show_why`` gives each finding the first sentence of its reason.
+    to write it; ``show_why`` gives each finding the first sentence of its reason; ``show_holding``
+    names the rules that hold where nothing was found.
     """
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     lines = chain(
@@ -35,7 +37,7 @@ def audit_text(
         chain.from_iterable(finding_lines(one, paper.dump.keep_with, show_why) for one in findings),
         _accepted(audit.accepted) if audit.accepted else (),
         _unheeded(audit.unheeded) if audit.unheeded else (),
-        _nothing_found(audit) if not findings else (),
+        _nothing_found(audit, show_holding) if not findings else (),
         _not_judged(audit.not_judged) if show_not_judged and audit.not_judged else (),
         _foot(audit, listed=show_not_judged),
     )
@@ -85,14 +87,15 @@ def _unheeded(unheeded: Iterable[Unheeded]) -> Iterator[Line]:
     yield BLANK
 
 
-def _nothing_found(audit: Audit) -> Iterator[Line]:
+def _nothing_found(audit: Audit, show_holding: bool) -> Iterator[Line]:
     if not audit.holding and not audit.accepted:
         yield (("strong", "No findings, but no rule could be judged: this audit says nothing."),)
         yield BLANK
         return
     besides = "No findings but the accepted ones: nothing else" if audit.accepted else "No findings: nothing"
-    yield (("strong", f"{besides} that was judged speaks against the build. These rules hold:"),)
-    yield from holding_lines(audit)
+    said = f"{besides} that was judged speaks against the build."
+    yield (("strong", f"{said} These rules hold:" if show_holding else said),)
+    yield from holding_lines(audit) if show_holding else (BLANK,)
 
 
 def holding_lines(audit: Audit) -> Iterator[Line]:

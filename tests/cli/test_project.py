@@ -50,6 +50,8 @@ def test_all_craft_in_the_order_of_the_file(bench: pathlib.Path) -> None:
     assert said.code == 1
     heads = [line.split(" · ")[0] for line in said.out.splitlines() if "audited with" in line]
     assert heads == ["otter", "heron", "vole"]
+    assert "These rules hold" not in said.out
+    assert said.out.count("No findings: nothing that was judged speaks against the build.\n") == 2
     assert "cfgaudit.yaml:16:9, until 2027-03-01" in said.out
 
 
