@@ -3,29 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from cfgaudit.audit.audit import judged
+from cfgaudit.audit.audit import NONE, judged
 from cfgaudit.audit.evidence import Evidence, without_missing
 from cfgaudit.audit.finding import Audit, Sight
 from cfgaudit.audit.rule import Rule
+from cfgaudit.audit.weigh import weighed
 from cfgaudit.derive.alone import figures_alone
 from cfgaudit.dialect.write import Lines
 from cfgaudit.model.path import Path
 from cfgaudit.model.place import Place
 from cfgaudit.model.sheet import Build
+from cfgaudit.model.terms import Terms
 from cfgaudit.model.value import Value
 
 
-def audit_alone(sheet: Build, rules: Iterable[Rule]) -> Audit:
+def audit_alone(sheet: Build, rules: Iterable[Rule], terms: Terms = NONE, today: date = date.max) -> Audit:
     """What the rules find in the sheet itself. Those that a dump has a say in are not among the answers.
 
-    ``not_judged`` holds what a rule lacks that needs no dump.
+    ``not_judged`` holds what a rule lacks that needs no dump; acceptances of what only an audit can find
+    are not among the ``unheeded``. ``terms`` and ``today`` are as for an audit.
     """
-    free = tuple(rule for rule in rules if needs_no_model(rule))
-    outcome = judged(free, evidence_alone(sheet, free))
-    return Audit(outcome.findings, outcome.holding, tuple(one for one in outcome.not_judged if one.lacks))
+    weighty, changes = weighed(rules, terms.levels)
+    free = tuple(rule for rule in weighty if needs_no_model(rule))
+    outcome = judged(free, evidence_alone(sheet, free), terms.accepted, today)
+    asked = {rule.id for rule in free}
+    return replace(
+        outcome,
+        not_judged=tuple(one for one in outcome.not_judged if one.lacks),
+        unheeded=tuple(one for one in outcome.unheeded if one.entry.rule in asked),
+        weighed=changes,
+    )
 
 
 def needs_no_model(rule: Rule) -> bool:

@@ -72,9 +72,11 @@ def check(sheet: str, rules: tuple[str, ...], form: str, fail_at: str, why: bool
     Example: cfgaudit build check build.yaml
     """
     from cfgaudit.audit.alone import audit_alone
-    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.book import rules_by
     from cfgaudit.audit.left_out import left_out
+    from cfgaudit.audit.weigh import weighed
     from cfgaudit.cli.audit import reaches
+    from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head
     from cfgaudit.cli.output import say, show, style
     from cfgaudit.model.placed import load
@@ -88,8 +90,9 @@ def check(sheet: str, rules: tuple[str, ...], form: str, fail_at: str, why: bool
             say(str(fault))
         return FAULT
     build = build_from(placed)
-    every = book(shipped_rules(), *map(own_rules, rules))
-    outcome, gaps = audit_alone(build, every), left_out(build, every)
+    every = rules_by(build.terms, rules)
+    outcome = audit_alone(build, every, build.terms, today())
+    gaps = left_out(build, weighed(every, build.terms.levels)[0])
     paper = BuildPaper(cfgaudit.__version__, build_head(build))
     if form == "json":
         from cfgaudit.report.as_json import build_json, json_text

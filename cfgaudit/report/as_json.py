@@ -53,9 +53,7 @@ def audit_json(paper: AuditPaper, audit: Audit) -> Json:
                 "not_judged": counts.not_judged,
             },
             "findings": [_finding(one) for one in findings],
-            "accepted": [{"finding": _finding(one.finding), **_entry(one.by)} for one in audit.accepted],
-            "unheeded": [_unheeded(one) for one in audit.unheeded],
-            "weighed": [_weighed(one) for one in audit.weighed],
+            **_by_terms(audit),
             "holding": [*sorted(audit.holding)],
             "not_judged": [_not_judged(one) for one in not_judged],
             "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
@@ -86,14 +84,16 @@ def build_json(paper: BuildPaper, audit: Audit, left_out: Iterable[LeftOut]) -> 
             "counts": {
                 **{level.value: number for level, number in counts.findings.items()},
                 "consequences": counts.consequences,
+                "accepted": counts.accepted,
                 "holding": counts.holding,
                 "left_out": len(gaps),
                 "waiting": len({rule for gap in gaps for rule in gap.rules}),
             },
             "findings": [_finding(one) for one in findings],
+            **_by_terms(audit),
             "holding": [*sorted(audit.holding)],
             "left_out": [_left_out(one) for one in gaps],
-            "cautions": _cautions(hazards_in(findings), AUDIT_LIMIT),
+            "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
         },
     )
 
@@ -212,6 +212,15 @@ def _mend(mend: Mend) -> Json:
         "exact": all(safe(line) == line for line in (*mend.lines, *mend.undo)),
         "cannot": mend.cannot,
         "effect": f"after a {mend.wait}" if mend.wait else "",
+    }
+
+
+def _by_terms(audit: Audit) -> dict[str, Json]:
+    """What came of a user's word on the rules."""
+    return {
+        "accepted": [{"finding": _finding(one.finding), **_entry(one.by)} for one in audit.accepted],
+        "unheeded": [_unheeded(one) for one in audit.unheeded],
+        "weighed": [_weighed(one) for one in audit.weighed],
     }
 
 

@@ -35,8 +35,8 @@ def audit_text(
     lines = chain(
         _head(paper, audit.weighed),
         chain.from_iterable(finding_lines(one, paper.dump.keep_with, show_why) for one in findings),
-        _accepted(audit.accepted) if audit.accepted else (),
-        _unheeded(audit.unheeded) if audit.unheeded else (),
+        accepted_lines(audit.accepted),
+        unheeded_lines(audit.unheeded),
         _nothing_found(audit, show_holding) if not findings else (),
         _not_judged(audit.not_judged) if show_not_judged and audit.not_judged else (),
         _foot(audit, listed=show_not_judged),
@@ -55,19 +55,22 @@ def _head(paper: AuditPaper, weighed: Iterable[Weighed]) -> Iterator[Line]:
     yield (("plain", f"{dump.file}: {reading_words(dump)} · {build.file}: {devices}, {motors}"),)
     for head in (dump, build):
         yield from ((("plain", f"{head.file}: {one_line(note)}"),) for note in head.notes)
-    yield from map(_weighed, weighed)
+    yield from map(weighed_line, weighed)
     yield BLANK
 
 
-def _weighed(one: Weighed) -> Line:
+def weighed_line(one: Weighed) -> Line:
+    """A rule that weighs otherwise than it does by itself, and who says so."""
     change = one.change
     off = change.level == "off"
     what = "is switched off" if off else f"counts as {change.level} instead of {one.level.value}"
     return (("plain", f"{change.place}: {one.rule} {what}: {one_line(change.reason)}"),)
 
 
-def _accepted(accepted: Iterable[Accepted]) -> Iterator[Line]:
-    yield (("strong", "Accepted: known, left as they are, not counted"),)
+def accepted_lines(accepted: Sequence[Accepted]) -> Iterator[Line]:
+    """The findings that somebody accepts, each with the reason and the last day."""
+    if accepted:
+        yield (("strong", "Accepted: known, left as they are, not counted"),)
     for one in accepted:
         finding, entry = one.finding, one.by
         label = f"{finding.level.value.upper():<{LEVEL}}"
@@ -76,15 +79,19 @@ def _accepted(accepted: Iterable[Accepted]) -> Iterator[Line]:
         yield from labelled("reason", [(("plain", one_line(entry.reason)),)])
         yield from labelled("accepted", [(("quiet", f"{entry.place}, {until}"),)])
         yield from labelled("rule", [(("quiet", named(finding.rule, finding.at)),)])
-    yield BLANK
+    if accepted:
+        yield BLANK
 
 
-def _unheeded(unheeded: Iterable[Unheeded]) -> Iterator[Line]:
-    yield (("strong", "Acceptances that accept nothing"),)
+def unheeded_lines(unheeded: Sequence[Unheeded]) -> Iterator[Line]:
+    """The acceptances that accept nothing, each with the reason."""
+    if unheeded:
+        yield (("strong", "Acceptances that accept nothing"),)
     for one in unheeded:
         yield (("warning", f"  {named(one.entry.rule, one.entry.at)}"), ("plain", f"  {one_line(one.text)}"))
         yield (("quiet", f"    {one.entry.place}"),)
-    yield BLANK
+    if unheeded:
+        yield BLANK
 
 
 def _nothing_found(audit: Audit, show_holding: bool) -> Iterator[Line]:

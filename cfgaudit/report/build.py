@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 
-from cfgaudit.audit.finding import Audit
+from cfgaudit.audit.finding import Audit, Weighed
 from cfgaudit.audit.left_out import LeftOut
 from cfgaudit.model.path import dotted
-from cfgaudit.report.audit import holding_lines
+from cfgaudit.report.audit import accepted_lines, holding_lines, unheeded_lines, weighed_line
 from cfgaudit.report.finding import finding_lines
 from cfgaudit.report.foot import caution_lines, tally_spans
 from cfgaudit.report.paper import BuildPaper
@@ -32,8 +32,10 @@ def build_text(
     """The report: findings as in an audit, then each path that rules wait for."""
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     lines = chain(
-        _head(paper),
+        _head(paper, audit.weighed),
         chain.from_iterable(finding_lines(one, "", show_why, show_mend=False) for one in findings),
+        accepted_lines(audit.accepted),
+        unheeded_lines(audit.unheeded),
         _nothing_found(audit) if not findings else (),
         _left_out(left_out) if left_out else (),
         _foot(audit, left_out),
@@ -41,7 +43,7 @@ def build_text(
     return map(painter(style), lines)
 
 
-def _head(paper: BuildPaper) -> Iterator[Line]:
+def _head(paper: BuildPaper, weighed: Iterable[Weighed]) -> Iterator[Line]:
     build = paper.build
     yield (
         ("strong", f"{build.craft or 'craft not named'} · the build sheet alone"),
@@ -49,20 +51,18 @@ def _head(paper: BuildPaper) -> Iterator[Line]:
     )
     yield (("plain", f"{build.file}: {counted(build.devices, 'device')}, {counted(build.motors, 'motor')}"),)
     yield from ((("plain", f"{build.file}: {one_line(note)}"),) for note in build.notes)
+    yield from map(weighed_line, weighed)
     yield _BLANK
 
 
 def _nothing_found(audit: Audit) -> Iterator[Line]:
-    if not audit.holding:
+    if not audit.holding and not audit.accepted:
         yield (("strong", "No findings, but no rule could be judged: the sheet alone says too little."),)
         yield _BLANK
         return
-    yield (
-        (
-            "strong",
-            "No findings: the sheet does not speak against itself. These rules hold, whatever the dump:",
-        ),
-    )
+    besides = "No findings but the accepted ones" if audit.accepted else "No findings"
+    said = f"{besides}: the sheet does not speak against itself. These rules hold, whatever the dump:"
+    yield (("strong", said),)
     yield from holding_lines(audit)
 
 

@@ -176,3 +176,74 @@ def test_a_spoilt_sheet(edits: Edits, form: str, tmp_path_factory: pytest.TempPa
     if outcome.code == 2:
         assert outcome.out == ""
         assert all(line.startswith(f"{file}:") for line in outcome.err.splitlines())
+
+
+# What the sheet says about the rules
+
+OWN = """\
+- id: club/two-devices
+  level: warning
+  title: A craft of our club has two devices at least
+  needs: [build.devices]
+  expect: size(build.devices) > 2
+  say: "{size(build.devices)} devices are too few."
+  why: It is a rule of the club.
+  basis: the club
+  cases:
+    - fails: {build: {devices: [receiver]}}
+"""
+
+
+def with_terms(sheet: pathlib.Path, terms: str) -> pathlib.Path:
+    sheet.write_text(SHARED + terms, "utf-8")
+    return sheet
+
+
+def test_the_sheet_s_own_rules_are_asked(sheet: pathlib.Path) -> None:
+    (sheet.parent / "own").mkdir()
+    (sheet.parent / "own" / "club.yaml").write_text(OWN, "utf-8")
+    found = data(with_terms(sheet, "rules: {folder: own}\n"))["findings"]
+    assert "club/two-devices" in {one["rule"] for one in found}
+
+
+def test_a_rule_that_the_sheet_switches_off_is_not_asked_and_nothing_waits_for_it(
+    sheet: pathlib.Path,
+) -> None:
+    terms = "rules: {levels: {power/rail-overloaded: {level: off, reason: a bigger one is on its way}}}\n"
+    told = data(with_terms(sheet, terms))
+    assert "power/rail-overloaded" not in {one["rule"] for one in told["findings"]}
+    assert [one["rule"] for one in told["weighed"]] == ["power/rail-overloaded"]
+    terms = terms.replace("power/rail-overloaded", "battery/capacity-differs")
+    waiting = {rule for one in data(with_terms(sheet, terms))["left_out"] for rule in one["rules"]}
+    assert waiting
+    assert "battery/capacity-differs" not in waiting
+
+
+def test_what_the_sheet_accepts_does_not_count(sheet: pathlib.Path) -> None:
+    terms = """\
+accepted:
+  - {rule: power/rail-overloaded, reason: both never send at once}
+  - {rule: serial/devices-that-cannot-share, reason: one of them lies in the box}
+"""
+    outcome = run("build", "check", with_terms(sheet, terms))
+    assert outcome.code == 0
+    assert "No findings but the accepted ones: the sheet does not speak against itself." in outcome.out
+    assert "reason    one of them lies in the box" in outcome.out
+    told = data(sheet)
+    assert [one["finding"]["rule"] for one in told["accepted"]] == [
+        "serial/devices-that-cannot-share",
+        "power/rail-overloaded",
+    ]
+    assert told["counts"]["accepted"] == 2
+
+
+def test_what_only_an_audit_can_find_is_no_unused_acceptance(sheet: pathlib.Path) -> None:
+    terms = (
+        "accepted: [{rule: osd/elements-overlap, reason: never at once}, {rule: video/radar, reason: x}]\n"
+    )
+    assert [one["rule"] for one in data(with_terms(sheet, terms))["unheeded"]] == ["video/radar"]
+
+
+def test_an_acceptance_of_a_rule_that_is_not_there(sheet: pathlib.Path) -> None:
+    line = refused("build", "check", with_terms(sheet, "accepted: [{rule: power/rail, reason: x}]\n"))
+    assert line.startswith(f"{sheet}:7:12: there is no rule power/rail; did you mean power/rail-overloaded?")

@@ -52,7 +52,7 @@ def test_all_craft_in_the_order_of_the_file(bench: pathlib.Path) -> None:
     assert heads == ["otter", "heron", "vole"]
     assert "These rules hold" not in said.out
     assert said.out.count("No findings: nothing that was judged speaks against the build.\n") == 2
-    assert "cfgaudit.yaml:16:9, until 2027-03-01" in said.out
+    assert "cfgaudit.yaml:15:9, until 2027-03-01" in said.out
 
 
 def test_all_craft_as_data() -> None:
@@ -63,6 +63,16 @@ def test_all_craft_as_data() -> None:
         "osd/standard-differs"
     ]
     assert said["faults"] == []
+
+
+def test_a_project_of_one_craft_is_told_as_one_of_many(bench: pathlib.Path) -> None:
+    """Who reads the data need not know how many there are."""
+    (bench / "cfgaudit.yaml").write_text(
+        "craft: {otter: {build: otter/build.yaml, dump: otter/known-good.txt}}\n", "utf-8"
+    )
+    assert [one["craft"] for one in json.loads(run("audit", "--format", "json").out)["audits"]] == ["otter"]
+    assert json.loads(run("audit", "otter", "--format", "json").out)["kind"] == "audit"
+    assert refused("audit", "--mend", "mends.txt").startswith("mends are written for one craft at a time")
 
 
 @pytest.mark.parametrize("form", ["text", "json"])
@@ -88,6 +98,8 @@ def test_mends_and_bench_lists_of_a_craft(bench: pathlib.Path) -> None:
     assert "CELL_BRIM,4200" in mended
     assert "# cfgaudit mends" in mended
     assert "cfgaudit audit new.txt --craft vole" in run("audit", "vole", "--bench").out
+    named = run("audit", "vole", "--bench", "--dialect", "avocet").out
+    assert "cfgaudit audit new.txt --craft vole --dialect avocet" in named
 
 
 def test_a_sheet_that_is_named_stands_alone(bench: pathlib.Path) -> None:
