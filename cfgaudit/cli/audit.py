@@ -15,14 +15,11 @@ from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import date
 
     from cfgaudit.audit.finding import Audit
-    from cfgaudit.audit.rule import Rule
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.dialect.write import Lines
     from cfgaudit.model.sheet import Build
-    from cfgaudit.model.terms import Terms
     from cfgaudit.report.paper import AuditPaper
 
 
@@ -51,7 +48,7 @@ class Done(Struct, frozen=True):
     reading: Reading
     sheet: Build
     outcome: Audit
-    mends: Lines
+    mends: Lines  # empty if they are not wanted
 
     @property
     def paper(self) -> AuditPaper:
@@ -99,22 +96,26 @@ def run(options: Options) -> int:
     """Read, judge, report."""
     check_format(options.format, bench=options.bench)
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
-    wanted = tasks(named)
-    if len(wanted) == 1:
-        done = _done(options, wanted[0])
-        _show(options, done)
-        return _code(options, done)
+    if named.all_craft:
+        return _all(options, tasks(named))
+    (task,) = tasks(named)
+    done = _done(options, task)
     if options.mend is not None:
-        raise Refusal(
-            "mends are written for one craft at a time", "name it: cfgaudit audit CRAFT --mend FILE"
-        )
-    return _all(options, wanted)
+        from cfgaudit.cli.mend_file import write_mends
+
+        write_mends(options.mend, done.reading, done.sheet, done.mends)
+    _show(options, done)
+    return _code(options, done)
 
 
 def _all(options: Options, wanted: Iterable[Task]) -> int:
     """Audit craft after craft: one that cannot be audited is one line, and no reason to leave out others."""
     from cfgaudit.cli.output import say, show
 
+    if options.mend is not None:
+        raise Refusal(
+            "mends are written for one craft at a time", "name it: cfgaudit audit CRAFT --mend FILE"
+        )
     codes = [0]
     reports: list[tuple[str, AuditPaper, Audit]] = []
     faults: dict[str, str] = {}
@@ -145,13 +146,19 @@ def _done(options: Options, task: Task) -> Done:
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
     from cfgaudit.cli.sources import read
+    from cfgaudit.dialect.write import Lines
 
     sheet = cfgaudit.read_build(task.build)
     reading = read(task.dump, task.dialect, sheet)
     terms, day = task.terms.and_then(sheet.terms), today()
     rules = rules_by(terms, options.rules)
     outcome = audit(reading, sheet, rules, terms, day, to_git=options.to_git)
-    return Done(task, reading, sheet, outcome, _mends(options, reading, sheet, rules, outcome, terms, day))
+    mends = Lines((), ())
+    if options.mend is not None or options.bench:
+        from cfgaudit.audit.remedy import remedy
+
+        mends = remedy(reading, sheet, rules, outcome, terms, day)
+    return Done(task, reading, sheet, outcome, mends)
 
 
 def _show(options: Options, done: Done, *, alone: bool = True) -> None:
@@ -162,7 +169,7 @@ def _show(options: Options, done: Done, *, alone: bool = True) -> None:
         from cfgaudit.cli.bench import Desk, audit_list, show_list
 
         task = done.task
-        desk = Desk(task.build, options.dialect, options.rules, options.mend or "", task.craft, task.project)
+        desk = Desk(task.build, task.dialect, options.rules, options.mend or "", task.craft, task.project)
         show_list(options.format, *audit_list(desk, done.reading, done.sheet, done.outcome, done.mends))
     elif options.format == "json":
         from cfgaudit.report.as_json import audit_json, json_text
@@ -173,30 +180,6 @@ def _show(options: Options, done: Done, *, alone: bool = True) -> None:
 
         more = {"show_not_judged": options.not_judged, "show_why": options.why, "show_holding": alone}
         show(audit_text(done.paper, done.outcome, style(), **more))
-
-
-def _mends(
-    options: Options,
-    reading: Reading,
-    sheet: Build,
-    rules: tuple[Rule, ...],
-    outcome: Audit,
-    terms: Terms,
-    day: date,
-) -> Lines:
-    """The lines that mend what can be mended, if they are wanted; written to the file, if one is named."""
-    from cfgaudit.dialect.write import Lines
-
-    if options.mend is None and not options.bench:
-        return Lines((), ())
-    from cfgaudit.audit.remedy import remedy
-
-    mends = remedy(reading, sheet, rules, outcome, terms, day)
-    if options.mend is not None:
-        from cfgaudit.cli.mend_file import write_mends
-
-        write_mends(options.mend, reading, sheet, mends)
-    return mends
 
 
 def _code(options: Options, done: Done) -> int:

@@ -46,7 +46,8 @@ class Desk(Struct, frozen=True):
         folders = [word for folder in self.rules for word in ("--rules", folder)]
         known = ["--build", self.sheet, *self._dialect]
         if self.craft:
-            known = ["--craft", self.craft, *(["--project", self.project] if self.project else [])]
+            project = ["--project", self.project] if self.project else []
+            known = ["--craft", self.craft, *project, *self._dialect]
         return shlex.join(["cfgaudit", "audit", _NEW, *known, *folders])
 
     def same(self, dump: str) -> str:

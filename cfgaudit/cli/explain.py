@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-
 import click
 
 import cfgaudit
@@ -22,16 +20,14 @@ def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], f
     \b
     Example: cfgaudit explain serial/job-on-wrong-port --dump after.txt
     """
-    from cfgaudit.audit.book import book, own_rules, shipped_rules
+    from cfgaudit.audit.book import book, own_rules, rule_meant, shipped_rules
     from cfgaudit.audit.example import examples
     from cfgaudit.cli.output import show, style
     from cfgaudit.cli.sources import read
 
     by_id = {one.id: one for one in book(shipped_rules(cases=True), *map(own_rules, rules))}
     if rule not in by_id:
-        near = difflib.get_close_matches(rule, by_id, 1, 0.5)
-        mend = f"did you mean {near[0]}?" if near else "cfgaudit rules list names them all"
-        raise Refusal(f"there is no rule {rule}", mend)
+        raise Refusal(f"there is no rule {rule}", rule_meant(rule, by_id))
     if form == "json":
         from cfgaudit.report.as_json import json_text, rules_json
 

@@ -23,6 +23,11 @@ class Named(Struct, frozen=True):
     craft: str
     project: str
 
+    @property
+    def all_craft(self) -> bool:
+        """Whether nothing is named: then each craft of the project is meant."""
+        return not (self.dump or self.build or self.craft)
+
 
 class Task(Struct, frozen=True):
     """One dump against one build sheet. ``craft`` and ``project`` are "" where no project file told of it."""
@@ -50,7 +55,7 @@ def tasks(named: Named) -> tuple[Task, ...]:
     project = _project(named)
     if named.craft:
         return (_task(project, project.named(named.craft), named, named.dump),)
-    if not named.dump:
+    if named.all_craft:
         return tuple(_task(project, craft, named, "") for craft in project.craft)
     if craft := project.find(named.dump):
         return (_task(project, craft, named, ""),)
