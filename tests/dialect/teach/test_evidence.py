@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from cfgaudit.dialect.read import read_dump
-from cfgaudit.dialect.recognise import as_dialect
-from cfgaudit.dialect.shelf import own_dialect
 from cfgaudit.dialect.teach.evidence import SO_FAR, Entry
 from cfgaudit.dialect.teach.fact import fact, may_be, values_of
 from cfgaudit.dialect.teach.lesson import CHANGED_MOST
 from cfgaudit.dialect.teach.settle import Outcome, Status
 from cfgaudit.dialect.teach.teach import Taught, teach
-from cfgaudit.dump.read import Dump, read_statements
-from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
 from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.refusal import Refusal
+from tests.dialect.teach.desk import Desk
 
 HAND = """dialect: own
 family: console
@@ -60,31 +56,8 @@ amps := 20
 """
 
 
-class Desk:
-    """A dialect and a dump, changed from lesson to lesson."""
-
-    def __init__(self, text: str = HAND, dump: str = DUMP) -> None:
-        self.text, self.dump = text, dump
-
-    def lesson(self, old: str, new: str, *facts: str) -> Taught:
-        assert old in self.dump
-        after = self.dump.replace(old, new)
-        placed = read_yaml(self.text, "own.yaml")
-        taught = teach(placed, self._read(self.dump), self._read(after), [fact(one) for one in facts])
-        if not taught.refused:
-            self.text, self.dump = taught.text, after
-        return taught
-
-    def _read(self, text: str) -> Dump:
-        family = own_dialect(read_yaml(self.text, "own.yaml")).family
-        return read_statements(Text("dump.txt", text, "utf-8", mark=False), family)
-
-    def value(self, path: str) -> object:
-        """What the taught dialect reads out of the last dump."""
-        made = own_dialect(read_yaml(self.text, "own.yaml"))
-        text = Text("dump.txt", self.dump, "utf-8", mark=False)
-        leaf = read_dump(text, as_dialect(text, made)).model.leaves.get(parse(path))
-        return leaf.value if leaf else None
+def desk_of(text: str = HAND, dump: str = DUMP) -> Desk:
+    return Desk(text, dump)
 
 
 def _only(taught: Taught) -> Outcome:
@@ -108,7 +81,7 @@ def _only(taught: Taught) -> Outcome:
 def test_a_lesson_that_the_dialect_reads_right_settles_at_once_and_changes_nothing_else(
     old: str, new: str, told: str
 ) -> None:
-    desk = Desk()
+    desk = desk_of()
     taught = desk.lesson(old, new, told)
     assert _only(taught).status is Status.SETTLED
     before, _, _ = desk.text.partition("lessons:")
@@ -116,7 +89,7 @@ def test_a_lesson_that_the_dialect_reads_right_settles_at_once_and_changes_nothi
 
 
 def test_a_mask_is_extended_by_a_new_word() -> None:
-    desk = Desk()
+    desk = desk_of()
     taught = desk.lesson("u2 does 0", "u2 does 64", "ports.UART2.functions += telemetry")
     assert _only(taught).status is Status.SETTLED
     assert "b: {bits: {2: receiver, 7: displayport, 6: telemetry}, note: from the maker}" in desk.text
@@ -124,27 +97,27 @@ def test_a_mask_is_extended_by_a_new_word() -> None:
 
 
 def test_a_table_is_extended_by_a_new_word() -> None:
-    desk = Desk()
+    desk = desk_of()
     assert _only(desk.lesson("camera", "serial", "osd.drive = displayport")).status is Status.SETTLED
     assert "words: {camera: chip, serial: displayport}" in desk.text
 
 
 def test_a_keys_table_is_extended_by_a_new_line() -> None:
-    desk = Desk()
+    desk = desk_of()
     told = "osd.elements.altitude.column = 8"
     assert _only(desk.lesson("limits 2119", "limits 2120", told)).status is Status.SETTLED
     assert "el: {words: {volts: battery_voltage, timer: flight_timer, limits: altitude}}" in desk.text
 
 
 def test_what_the_dialect_says_is_not_asked() -> None:
-    taught = Desk().lesson("u2 does 0", "u2 does 128", "ports.UART2.functions += displayport")
+    taught = desk_of().lesson("u2 does 0", "u2 does 128", "ports.UART2.functions += displayport")
     asked = [one.text for one in _only(taught).questions]
     assert not any("receiver" in one or "line 'link u1" in one for one in asked)
     assert any("link u4" in one for one in asked)  # of u4 and bit 0 it says nothing
 
 
 def test_another_path_of_the_same_lines_has_the_keys_that_the_dialect_knows() -> None:
-    desk = Desk()
+    desk = desk_of()
     taught = desk.lesson("u2 does 0 at 9600", "u2 does 0 at 57600", "ports.UART2.rate_baud = 57600 was 9600")
     assert _only(taught).status is Status.SETTLED
     assert [key.cell for key in _only(taught).chosen.keys] == ["a"]
@@ -153,7 +126,7 @@ def test_another_path_of_the_same_lines_has_the_keys_that_the_dialect_knows() ->
 
 
 def test_a_new_field_stands_beside_those_that_the_dialect_has() -> None:
-    desk = Desk()
+    desk = desk_of()
     desk.lesson("timer 71", "timer 2119", "osd.elements.flight_timer.shown = yes")
     desk.lesson("volts 2090", "volts 42", "osd.elements.battery_voltage.shown = no")
     assert desk.value("osd.elements.flight_timer.shown") is True
@@ -162,7 +135,7 @@ def test_a_new_field_stands_beside_those_that_the_dialect_has() -> None:
 
 
 def test_what_is_right_so_far_is_noted_and_no_evidence() -> None:
-    desk = Desk(dump=DUMP.replace("amps := 20", "amps := 2"))
+    desk = desk_of(dump=DUMP.replace("amps := 20", "amps := 2"))
     taught = desk.lesson("amps := 2", "amps := 3", "receiver.channels = 8 was 7")
     assert _only(taught).status is Status.AGREED
     assert f'amps: {{is: receiver.channels, integer: {{offset: 5}}, note: "{SO_FAR}"}}' in desk.text
@@ -176,7 +149,7 @@ def test_what_is_right_so_far_is_noted_and_no_evidence() -> None:
 
 
 def test_a_lesson_against_an_entry_names_the_entry_and_changes_nothing() -> None:
-    desk = Desk()
+    desk = desk_of()
     taught = desk.lesson("u2 does 0", "u2 does 64", "ports.UART2.functions += displayport")
     assert taught.refused
     entry, lesson = _only(taught).against
@@ -187,14 +160,14 @@ def test_a_lesson_against_an_entry_names_the_entry_and_changes_nothing() -> None
 
 
 def test_a_lesson_on_another_line_than_the_entrys_names_the_entry() -> None:
-    taught = Desk().lesson("amps := 20", "amps := 35", "battery.cell_warn_v = 3.5")
+    taught = desk_of().lesson("amps := 20", "amps := 35", "battery.cell_warn_v = 3.5")
     assert taught.refused
     assert "volts.warn" in _only(taught).against[0].said
 
 
 def test_a_path_that_is_read_already_is_not_read_from_a_second_setting() -> None:
     known = "volts.warn: {is: battery.cell_warn_v, decimal: 0.01, range: [3.0, 4.2]}"
-    desk = Desk(HAND.replace(known, "volts.warn: text"))
+    desk = desk_of(HAND.replace(known, "volts.warn: text"))
     assert not desk.lesson("volts.warn := 330", "volts.warn := 350", "battery.cell_warn_v = 3.5").refused
     taught = desk.lesson("amps := 20", "amps := 36", "battery.cell_warn_v = 3.6")
     assert taught.refused
@@ -207,14 +180,14 @@ def test_a_lesson_wins_against_what_a_draft_has_guessed() -> None:
     drafted = HAND.replace(
         "  volts.warn:", "  # settled: 3.3 in the sheet; doubt: other settings hold 330 too\n  volts.warn:"
     )
-    desk = Desk(drafted)
+    desk = desk_of(drafted)
     taught = desk.lesson("amps := 20", "amps := 35", "battery.cell_warn_v = 3.5 was 2")
     assert not taught.refused
     assert _only(taught).chosen.spot.name == "amps"
     assert desk.value("battery.cell_warn_v") == 3.5
     assert any("volts.warn" in note for note in taught.notes)
     again = HAND.replace("      b: {bits", "      # settled: the sheet's jobs\n      b: {bits")
-    desk = Desk(again)
+    desk = desk_of(again)
     taught = desk.lesson("u2 does 0", "u2 does 64", "ports.UART2.functions += displayport")
     assert not taught.refused
     desk.lesson("u4 does 1", "u4 does 65", "ports.UART4.functions += displayport")
@@ -222,7 +195,7 @@ def test_a_lesson_wins_against_what_a_draft_has_guessed() -> None:
 
 
 def test_lessons_that_back_each_other_win_against_an_entry_that_one_of_them_backs() -> None:
-    desk = Desk()
+    desk = desk_of()
     desk.lesson("checks := on", "checks := off", "arming.checks = no")
     taught = desk.lesson("checks := off", "checks := 2", "arming.checks = yes")
     assert not taught.refused
@@ -236,7 +209,7 @@ def test_rates_that_are_asked_for_are_rates() -> None:
     bare = HAND.replace("a: {words: {u1: UART1, u2: UART2}}", "a: text").replace(
         '    gives: {"ports.{a}.functions": b}\n', ""
     )
-    taught = Desk(bare).lesson(
+    taught = desk_of(bare).lesson(
         "u2 does 0 at 9600", "u2 does 0 at 57600", "ports.UART2.rate_baud = 57600 was 9600"
     )
     numbers = [
@@ -271,7 +244,7 @@ def test_what_the_vocabulary_allows(path: str, value: int | str | tuple[str, ...
 
 def test_dumps_that_differ_in_more_than_a_change_are_refused_at_once() -> None:
     many = "".join(f"hum{n} := {n}\n" for n in range(2000))
-    desk = Desk(dump=DUMP + many)
+    desk = desk_of(dump=DUMP + many)
     after = DUMP + "".join(f"hum{n} := {n + 1}\n" for n in range(2000))
     placed = read_yaml(desk.text, "own.yaml")
     with pytest.raises(Refusal, match="2000 lines differ") as refused:

@@ -4,17 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from cfgaudit.dialect.read import read_dump
-from cfgaudit.dialect.recognise import as_dialect
-from cfgaudit.dialect.shelf import own_dialect
-from cfgaudit.dialect.teach.fact import fact
 from cfgaudit.dialect.teach.settle import Status
-from cfgaudit.dialect.teach.teach import Taught, teach
-from cfgaudit.dump.read import Dump, read_statements
-from cfgaudit.dump.text import Text
-from cfgaudit.model.path import parse
-from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.refusal import Refusal
+from tests.dialect.teach.desk import Desk
 
 NUMBERED = """dialect: own
 family: columns
@@ -40,38 +32,15 @@ TITLE,"mud lark"
 """
 
 
-class Desk:
-    """A dialect and a dump, changed from lesson to lesson."""
-
-    def __init__(self, text: str = NUMBERED, dump: str = DUMP) -> None:
-        self.text, self.dump = text, dump
-
-    def lesson(self, old: str, new: str, *facts: str) -> Taught:
-        assert old in self.dump
-        after = self.dump.replace(old, new)
-        placed = read_yaml(self.text, "own.yaml")
-        taught = teach(placed, self._read(self.dump), self._read(after), [fact(one) for one in facts])
-        if not taught.refused:
-            self.text, self.dump = taught.text, after
-        return taught
-
-    def _read(self, text: str) -> Dump:
-        family = own_dialect(read_yaml(self.text, "own.yaml")).family
-        return read_statements(Text("dump.txt", text, "utf-8", mark=False), family)
-
-    def value(self, path: str) -> object:
-        """What the taught dialect reads out of the last dump."""
-        made = own_dialect(read_yaml(self.text, "own.yaml"))
-        text = Text("dump.txt", self.dump, "utf-8", mark=False)
-        leaf = read_dump(text, as_dialect(text, made)).model.leaves.get(parse(path))
-        return leaf.value if leaf else None
+def desk_of(text: str = NUMBERED, dump: str = DUMP) -> Desk:
+    return Desk(text, dump)
 
 
 # A firmware that numbers its ports by itself
 
 
 def test_a_port_that_the_firmware_numbers_is_not_taught_by_the_chips_name() -> None:
-    desk = Desk()
+    desk = desk_of()
     with pytest.raises(Refusal) as refused:
         desk.lesson("LINK6,0,96", "LINK6,0,576", "ports.UART7.rate_baud = 57600")
     assert refused.value.what == (
@@ -84,14 +53,14 @@ def test_a_port_that_the_firmware_numbers_is_not_taught_by_the_chips_name() -> N
 
 
 def test_where_more_lines_changed_the_numbers_are_named() -> None:
-    desk = Desk(dump=DUMP + "LINK9,0,96\n")
+    desk = desk_of(dump=DUMP + "LINK9,0,96\n")
     with pytest.raises(Refusal) as refused:
         desk.lesson("0,96", "0,576", "ports.UART7.rate_baud = 57600")
     assert "say which of PORT6, PORT9 it was instead of UART7" in refused.value.mend
 
 
 def test_its_number_is_taught_and_read_by_any_board() -> None:
-    desk = Desk()
+    desk = desk_of()
     assert not desk.lesson("LINK6,0,96", "LINK6,0,576", "ports.PORT6.rate_baud = 57600 was 9600").refused
     assert desk.value("ports.PORT4.rate_baud") == 115200
     assert "n: port" in desk.text
@@ -101,7 +70,7 @@ def test_its_number_is_taught_and_read_by_any_board() -> None:
 
 
 def test_two_paths_of_a_line_do_not_call_it_by_two_names() -> None:
-    desk = Desk(
+    desk = desk_of(
         NUMBERED.replace("n: port", "n: text").replace('    gives: {"ports.{n}.functions": work}\n', "")
     )
     assert not desk.lesson("LINK6,0,96", "LINK6,0,576", "ports.UART7.rate_baud = 57600 was 9600").refused
@@ -118,7 +87,7 @@ def test_two_paths_of_a_line_do_not_call_it_by_two_names() -> None:
 
 
 def test_one_lesson_does_not_call_a_line_by_two_names() -> None:
-    desk = Desk(
+    desk = desk_of(
         NUMBERED.replace("n: port", "n: text").replace('    gives: {"ports.{n}.functions": work}\n', "")
     )
     facts = "ports.UART7.rate_baud = 57600 was 9600", "ports.UART6.functions += receiver"
@@ -129,7 +98,7 @@ def test_one_lesson_does_not_call_a_line_by_two_names() -> None:
 
 
 def test_a_row_with_two_keys_is_taught_from_its_parts_together() -> None:
-    desk = Desk()
+    desk = desk_of()
     lessons = [
         ("KNOB1,7,4,12,20", "KNOB1,7,5,12,20", "modes.arm.1.channel = 10 was 9"),
         ("KNOB2,3,6,30,34", "KNOB2,3,6,28,34", "modes.beeper.2.from_us = 1600 was 1650"),
