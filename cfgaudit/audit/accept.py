@@ -15,6 +15,7 @@ from cfgaudit.audit.rule import Rule
 from cfgaudit.model.terms import Acceptance
 
 SHOWN = 3  # other places of a rule's findings that are named
+_NOTHING = "nothing is left to accept, take the entry out"
 
 
 def set_apart(
@@ -71,9 +72,6 @@ def unheeded(
             yield Unheeded(entry, Unused.EXPIRED, f"expired, its last day was {entry.until}: {again}.")
         elif not any(covers(entry, one) for one in findings):
             yield Unheeded(entry, Unused.UNUSED, _unused(entry, by_id, findings, open_rules))
-
-
-_NOTHING = "nothing is left to accept, take the entry out"
 
 
 def _unused(

@@ -17,6 +17,7 @@ from cfgaudit.audit.cases import Paper
 from cfgaudit.audit.finding import Finding
 from cfgaudit.audit.judge import Fails, judge
 from cfgaudit.audit.rule import Case, Rule
+from cfgaudit.dialect.codec.port import Port
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import pasted, read_dump
 from cfgaudit.dialect.reading import Reading
@@ -149,8 +150,6 @@ def _blank(reading: Reading) -> Reading:
 
 def _is_numbered(dialect: Dialect) -> bool:
     """Whether the dialect has been told the board's numbers of its ports."""
-    from cfgaudit.dialect.codec.port import Port
-
     codecs = (cell.codec for scope in dialect.scopes for form in scope.forms for cell in form.cells.values())
     return any(isinstance(codec, Port) and codec.numbers for codec in codecs)
 

@@ -106,12 +106,10 @@ def _span(span: list[Json]) -> str:
 
 def _standing(spin: str, build: Tree) -> str | Missing:
     places = [*branches(build, "motors", "places")]
-    named = [word(place, "at") or f"motor {number}" for number, place in places if _spin(place) == spin]
+    named = [
+        word(place, "at") or f"motor {number}" for number, place in places if word(place, "spin") == spin
+    ]
     return spoken(named) if named else Missing(("build.motors.places",))
-
-
-def _spin(place: Tree) -> str:
-    return word(place, "spin")
 
 
 def _order(tree: Tree, root: str, section: str) -> str | Missing:

@@ -56,11 +56,10 @@ def supposed(build: Tree, variant: int = 0) -> Tree:
     model: Tree = {}
     for key, part in _schema()["properties"].items():
         model[key] = _told(part, variant)
-    model["osd"] = {**branch(model, "osd"), "elements": _elements()}
     model["ports"] = _ports(build) or model["ports"]
     model["outputs"] = _outputs(build) or model["outputs"]
     model["mixer"] = _mixer(build) or model["mixer"]
-    model["osd"] = {**branch(model, "osd"), **_grid(build)}
+    model["osd"] = {**branch(model, "osd"), "elements": _elements(), **_grid(build)}
     return model
 
 
