@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from itertools import count
 from pathlib import Path as FilePath
 from typing import Any
@@ -115,9 +116,10 @@ def build_from(placed: Placed) -> Build:
     return build
 
 
-def build_schema() -> dict[str, Any]:
+@cache
+def build_schema() -> Mapping[str, Any]:
     """The JSON Schema of the build sheet as a builder writes it."""
-    schema: dict[str, Any] = json.loads(FilePath(__file__).with_name("build.schema.json").read_bytes())
+    schema: Mapping[str, Any] = json.loads(FilePath(__file__).with_name("build.schema.json").read_bytes())
     return schema
 
 
