@@ -178,6 +178,20 @@ def test_a_spoilt_build_sheet(edits: Edits, folder: pathlib.Path) -> None:
     holds("audit", AFTER, "--build", sheet)
 
 
+def project() -> bytes:
+    """The samples' project file, from wherever it stands."""
+    here = f": {ROOT / 'samples'}/vole/".encode()
+    return file_of("samples/cfgaudit.yaml").replace(b": vole/", here)
+
+
+@examples(20)
+@given(edits=EDITS)
+def test_a_spoilt_project_file(edits: Edits, folder: pathlib.Path) -> None:
+    file = folder / "cfgaudit.yaml"
+    file.write_bytes(spoilt(project(), edits))
+    holds("audit", "vole", "--project", file, "--not-judged")
+
+
 @examples(14)
 @given(edits=EDITS)
 def test_a_spoilt_dialect(edits: Edits, folder: pathlib.Path) -> None:
@@ -320,6 +334,15 @@ def test_a_changed_build_sheet(grafts: Grafts, folder: pathlib.Path) -> None:
     sheet.write_bytes(grafted(load(ROOT / SHEET).data, grafts))
     holds("audit", AFTER, "--build", sheet, "--not-judged")
     holds("audit", AFTER, "--build", sheet, "--bench", "--format", "markdown")
+
+
+@examples(20)
+@given(grafts=GRAFTS)
+def test_a_changed_project_file(grafts: Grafts, folder: pathlib.Path) -> None:
+    file = folder / "cfgaudit.yaml"
+    file.write_bytes(project())
+    file.write_bytes(grafted(load(file).data, grafts))
+    holds("audit", "vole", "--project", file)
 
 
 @examples(8)
