@@ -108,3 +108,11 @@ def test_every_private_setting_of_the_shipped_dialects_is_planted(craft: str) ->
     dialect = {"otter": "plover", "heron": "dunlin", "vole": "avocet"}[craft]
     text = (ROOT / "grammars" / f"{dialect}.yaml").read_text("utf-8")
     assert text.count("private: true") == len(PLANTED[craft])
+
+
+def test_at_the_bench_they_are_no_settings_to_type_again(craft: str, dumps: tuple[pathlib.Path, ...]) -> None:
+    sheet = f"samples/{craft}/build.yaml"
+    said = run("audit", dumps[0], "--build", sheet, "--to-git", "--bench").out
+    assert said.count("holds a private value, and this file is to go into") >= len(PLANTED[craft])
+    assert "Empty these values in a copy of the file" in " ".join(said.split())
+    assert "type each setting again" not in said
