@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date
 
+from msgspec import Struct
+
 from cfgaudit.audit.audit import NONE, audit
 from cfgaudit.audit.finding import Audit, Finding
 from cfgaudit.audit.rule import Rule
@@ -21,6 +23,18 @@ from cfgaudit.model.value import Value
 ROUNDS = 5  # a mend may bring another rule's finding to light; more than this goes in circles
 
 
+class Remedy(Struct, frozen=True):
+    """Lines that mend, the configuration with them, and what an audit still finds there.
+
+    ``because`` holds the findings for whose sake a path is changed.
+    """
+
+    lines: Lines
+    after: Reading
+    left: Audit
+    because: Mapping[Path, tuple[Finding, ...]]
+
+
 def remedy(
     reading: Reading,
     sheet: Build,
@@ -29,7 +43,19 @@ def remedy(
     terms: Terms = NONE,
     today: date = date.max,
 ) -> Lines:
-    """The lines that mend every finding that can be mended, worked out until nothing more is.
+    """The lines that mend every finding that can be mended, worked out until nothing more is."""
+    return remedied(reading, sheet, rules, first, terms, today).lines
+
+
+def remedied(
+    reading: Reading,
+    sheet: Build,
+    rules: Iterable[Rule],
+    first: Audit,
+    terms: Terms = NONE,
+    today: date = date.max,
+) -> Remedy:
+    """Mend every finding that can be mended, until nothing more is.
 
     What a user's terms accept is left as it is.
 
@@ -40,12 +66,17 @@ def remedy(
     rules = tuple(rules)
     at, judged = reading, first
     wanted: dict[Path, Value] = {}
+    because: dict[Path, tuple[Finding, ...]] = {}
     for _ in range(ROUNDS):
         step = _combined(judged.findings, at.model)
         new = {path: value for path, value in step.items() if wanted.get(path) != value}
         if not new:
             break
         wanted |= new
+        for finding in judged.findings:
+            for path, _value in finding.mend.wanted:
+                if path in new:
+                    because[path] = (*because.get(path, ()), finding)
         lines = write(reading, wanted).lines
         at = pasted(reading, Text("the mends", "\n".join(lines), "utf-8", mark=False))
         judged = audit(at, sheet, rules, terms, today)
@@ -53,7 +84,8 @@ def remedy(
         reading, {path: value for path, value in wanted.items() if _held(reading.model, path) != value}
     )
     left = [*written.cannot, *(why for finding in judged.findings if (why := _left(finding)))]
-    return Lines(written.lines, written.undo, tuple(dict.fromkeys(left)), written.wait)
+    lines = Lines(written.lines, written.undo, tuple(dict.fromkeys(left)), written.wait)
+    return Remedy(lines, at, judged, because)
 
 
 def _left(finding: Finding) -> str:

@@ -68,13 +68,18 @@ def pasted(reading: Reading, text: Text) -> Reading:
     The lines begin outside every scope, wherever the dump ended.
     """
     typed = sort(reading.dialect, read_statements(text, reading.dialect.family).statements)
+    return laid_over(reading, typed.entries, typed.unknown)
+
+
+def laid_over(reading: Reading, entries: Iterable[Entry], unknown: Iterable[Statement] = ()) -> Reading:
+    """The configuration with further lines in force, each in place of the one that it overrules."""
+    entries, unknown = tuple(entries), tuple(unknown)
     told = [entry for entry in reading.entries if not entry.factory]
-    in_force, _ = last_wins([*told, *typed.entries])
-    unknown = (*reading.unknown, *typed.unknown)
-    more = (*private_values(typed.entries), *private_lines(reading.dialect, typed.unknown))
-    private = (*reading.private, *more)
+    in_force, _ = last_wins([*told, *entries])
+    more = (*private_values(entries), *private_lines(reading.dialect, unknown))
     head = reading.dump, reading.dialect, reading.recognition
-    return _reading(*head, in_force, unknown, reading.repeats, private)
+    private = (*reading.private, *more)
+    return _reading(*head, in_force, (*reading.unknown, *unknown), reading.repeats, private)
 
 
 # Sorting: which form each line fits, in which scope

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.form import Form, Gift, Scope
 from cfgaudit.dialect.order import in_order
 from cfgaudit.dialect.reading import Reading, Slot, slot
 from cfgaudit.dialect.row import Desk, Row, Unwritable, Wish, line, undone
+from cfgaudit.dialect.seat import Seat
 from cfgaudit.dialect.wait import longest
 from cfgaudit.model.path import Path, dotted
 from cfgaudit.model.value import Value
@@ -34,18 +34,6 @@ class Lines(Struct, frozen=True):
         return not self.cannot
 
 
-class _Way(Struct, frozen=True):
-    """One way to give a path its value: a gift of a form, and the keys that the path names."""
-
-    scope: Scope
-    form: Form
-    gift: Gift
-    outer: Mapping[str, str]
-    keys: Mapping[str, str]  # path segments by cell
-    slot: Slot
-    value: Value
-
-
 def write(reading: Reading, wanted: Mapping[Path, Value]) -> Lines:
     """The lines that give each path its wanted value, one line for each setting or row.
 
@@ -53,101 +41,97 @@ def write(reading: Reading, wanted: Mapping[Path, Value]) -> Lines:
     word, comes back under ``cannot``; the other lines are still good.
     """
     desk = Desk(reading)
-    slots: dict[Slot, dict[Path, list[_Way]]] = {}
+    slots: dict[Slot, dict[Path, Sequence[Seat]]] = {}
     rows, cannot = [], []
-    for path, value in wanted.items():
+    for path in wanted:
         try:
-            ways = _ways(desk, path, value)
+            seats = seats_of(reading, path)
         except Unwritable as reason:
             cannot.append(str(reason))
         else:
-            slots.setdefault(ways[0].slot, {})[path] = ways
+            slots.setdefault(seats[0].slot, {})[path] = seats
     for at, paths in slots.items():
         try:
-            rows.append(_row(desk, at, paths))
+            rows.append(_row(reading, at, paths, wanted))
         except Unwritable as reason:
             cannot.append(str(reason))
-    made = write_rows(desk, rows)
-    wait = longest(reading.after(path) for paths in slots.values() for path in paths)
-    return replace(made, cannot=tuple(dict.fromkeys((*cannot, *made.cannot))), wait=wait)
-
-
-def write_rows(desk: Desk, rows: Iterable[Row]) -> Lines:
-    """The lines of these rows, each in its scope; rows that no line can say come back under ``cannot``."""
-    there, back, waits, cannot = [], [], [], []
+    there, back = [], []
     for row in rows:
         try:
-            text, undo = line(desk, row), undone(desk, row)
+            there.append((row, line(desk, row)))
+            back.append((row, undone(desk, row)))
         except Unwritable as reason:
             cannot.append(str(reason))
-            continue
-        there.append((row, text))
-        back.append((row, undo))
-        waits += [row.form.cells[wish.cell].after for wish in row.wishes]
-    lines, undo_lines = tuple(in_order(desk, there)), tuple(in_order(desk, back))
-    return Lines(lines, undo_lines, tuple(dict.fromkeys(cannot)), longest(waits))
+    return Lines(
+        tuple(in_order(desk, there)),
+        tuple(in_order(desk, back)),
+        tuple(dict.fromkeys(cannot)),
+        longest(reading.after(path) for paths in slots.values() for path in paths),
+    )
 
 
 # Which line can say it
 
 
-def _ways(desk: Desk, path: Path, value: Value) -> list[_Way]:
-    """The ways to give a path, all by the same line: the one in force if there is one."""
-    reading = desk.reading
+def seats_of(reading: Reading, path: Path) -> Sequence[Seat]:
+    """Where a path can be written, all in the same line: the one in force if there is one.
+
+    Raises Unwritable if there is no such line.
+    """
     giver = reading.givers.get(path)
-    options = [_way(*option, value) for option in reading.dialect.giving(path)]
-    ways = [way for way in options if way]
+    options = list(reading.dialect.giving(path))
+    seats = [seat for option in options for seat in _seat(*option)]
     if giver:
-        ways = [way for way in ways if way.slot == giver.shared_slot] or ways
-        ways.sort(key=lambda way: way.form is not giver.form)
-    if ways:
-        return [way for way in ways if way.slot == ways[0].slot]
+        seats = [seat for seat in seats if seat.slot == giver.shared_slot] or seats
+        seats.sort(key=lambda seat: seat.form is not giver.form)
+    if seats:
+        return [seat for seat in seats if seat.slot == seats[0].slot]
     if options:
         raise Unwritable(f"{dotted(path)}: no line of {reading.dialect.name} can be made from it alone")
     raise Unwritable(f"{reading.dialect.name} has no setting for {dotted(path)}")
 
 
-def _way(scope: Scope, form: Form, gift: Gift, keys: Mapping[str, str], value: Value) -> _Way | None:
-    """A way, if the path says all of the scope's cells and of the form's key."""
+def _seat(scope: Scope, form: Form, gift: Gift, keys: Mapping[str, str]) -> Iterator[Seat]:
+    """A seat, if the path says all of the scope's cells and of the form's key."""
     if form is scope.form:
-        return _Way(scope, form, gift, {}, keys, slot(scope, form, {}, ()), value)
+        yield Seat(scope, form, {}, keys, slot(scope, form, {}, ()), gift.cell, gift.field)
+        return
     outer = {name: keys[name] for name in scope.cells if name in keys}
     own = {name: key for name, key in keys.items() if name not in scope.cells}
-    if len(outer) < len(scope.cells) or not all(name in own for name in form.key):
-        return None
-    at = slot(scope, form, outer, tuple(own[name] for name in form.key))
-    return _Way(scope, form, gift, outer, own, at, value)
+    if len(outer) == len(scope.cells) and all(name in own for name in form.key):
+        at = slot(scope, form, outer, tuple(own[name] for name in form.key))
+        yield Seat(scope, form, outer, own, at, gift.cell, gift.field)
 
 
-def _row(desk: Desk, at: Slot, paths: Mapping[Path, Sequence[_Way]]) -> Row:
+def _row(
+    reading: Reading, at: Slot, paths: Mapping[Path, Sequence[Seat]], wanted: Mapping[Path, Value]
+) -> Row:
     """The line that says all that is wanted of a slot."""
-    entry = desk.reading.in_force.get(at)
-    forms = [way.form for way in next(iter(paths.values()))]
+    entry = reading.in_force.get(at)
+    forms = [seat.form for seat in next(iter(paths.values()))]
     if entry:
         forms.sort(key=lambda form: form is not entry.form)
     for form in forms:
-        ways = [next((way for way in some if way.form is form), None) for some in paths.values()]
-        chosen = [way for way in ways if way]
+        chosen = {path: seat for path, seats in paths.items() if (seat := next(_of_form(form, seats), None))}
         if len(chosen) < len(paths):
             continue
         keys: dict[str, str] = {}
-        for way in chosen:
-            for name, key in way.keys.items():
+        for seat in chosen.values():
+            for name, key in seat.keys.items():
                 if keys.setdefault(name, key) != key:
                     raise Unwritable(f"{_said(paths)}: one line cannot say both {keys[name]} and {key}")
-        row = Row(
-            chosen[0].scope,
-            form,
-            chosen[0].outer,
-            keys,
-            entry,
-            tuple(Wish(way.gift.cell, way.gift.field, way.value) for way in chosen),
-        )
+        first = next(iter(chosen.values()))
+        wishes = tuple(Wish(seat.cell, seat.field, wanted[path]) for path, seat in chosen.items())
+        row = Row(first.scope, form, first.outer, keys, entry, wishes)
         _check_free(row)
         if entry is None:
             _check_scope(row)
         return row
-    raise Unwritable(f"{_said(paths)}: no one line of {desk.reading.dialect.name} says all of them")
+    raise Unwritable(f"{_said(paths)}: no one line of {reading.dialect.name} says all of them")
+
+
+def _of_form(form: Form, seats: Sequence[Seat]) -> Iterator[Seat]:
+    return (seat for seat in seats if seat.form is form)
 
 
 def _said(paths: Iterable[Path]) -> str:
