@@ -84,8 +84,8 @@ def remedied(
         reading, {path: value for path, value in wanted.items() if _held(reading.model, path) != value}
     )
     left = [*written.cannot, *(why for finding in judged.findings if (why := _left(finding)))]
-    lines = Lines(written.lines, written.undo, tuple(dict.fromkeys(left)), written.wait)
-    return Remedy(lines, at, judged, because)
+    mends = Lines(written.lines, written.undo, tuple(dict.fromkeys(left)), written.wait)
+    return Remedy(mends, at, judged, because)
 
 
 def _left(finding: Finding) -> str:

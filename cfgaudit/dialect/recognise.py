@@ -98,6 +98,15 @@ def as_dialect(source: Text, dialect: Known) -> Recognition[Known]:
     return Recognition(dialect, _extent(dialect, word), known, len(headers))
 
 
+def said_by(source: Text, headers: Sequence[Header]) -> dict[str, Leaf]:
+    """What remarks at the beginning of a text say, by these templates; the first of a kind counts."""
+    found: dict[str, Leaf] = {}
+    for _, values in _matches(source, headers):
+        for path, leaf in values.items():
+            found.setdefault(path, leaf)
+    return found
+
+
 def _extent(dialect: Fronted, word: str) -> Extent:
     if word in dialect.full:
         return Extent.FULL

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.form import Form, Scope
-from cfgaudit.dialect.reading import Entry, Slot
+from cfgaudit.dialect.reading import Reading, Slot
 from cfgaudit.dialect.row import Row, Wish
 from cfgaudit.dialect.setting import Held, Whole
 from cfgaudit.model.value import Value
@@ -25,11 +25,13 @@ class Seat(Struct, frozen=True):
     cell: str  # WHOLE for all cells of the line
     field: str
 
-    def row(self, entry: Entry | None, value: Held) -> Row:
-        """The line with this one wish. ``entry`` is the line in force there, if there is one."""
-        return Row(self.scope, self.form, self.outer, self.keys, entry, tuple(self._wishes(value)))
+    def row(self, reading: Reading, wishes: Iterable[Wish]) -> Row:
+        """The line with these wishes, on top of a reading."""
+        entry = reading.in_force.get(self.slot)
+        return Row(self.scope, self.form, self.outer, self.keys, entry, tuple(wishes))
 
-    def _wishes(self, value: Held) -> Iterator[Wish]:
+    def wishes(self, value: Held) -> Iterator[Wish]:
+        """What its cells shall hold."""
         if isinstance(value, Whole):
             yield from (Wish(name, "", one) for name, one in value.cells)
         else:
@@ -37,7 +39,7 @@ class Seat(Struct, frozen=True):
 
     def wrong(self, value: Held) -> str:
         """Why this cell cannot hold a value; "" if it can."""
-        return next((why for wish in self._wishes(value) if (why := self._misfit(wish))), "")
+        return next((why for wish in self.wishes(value) if (why := self._misfit(wish))), "")
 
     def _misfit(self, wish: Wish) -> str:
         cell = self.form.cells[wish.cell]

@@ -1,0 +1,88 @@
+"""Lines that this version of the firmware does not know and another one does, and how this one says them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
+
+from msgspec import Struct
+
+from cfgaudit.dialect.counterpart import Floor, NoSeat, floor
+from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.read import sort
+from cfgaudit.dialect.reading import Entry, Reading
+from cfgaudit.dialect.row import Desk, Unwritable, Wish, line
+from cfgaudit.dialect.seat import Seat
+from cfgaudit.dialect.setting import is_whole, settings
+from cfgaudit.dump.statement import Statement
+from cfgaudit.model.version import ordered
+
+
+class Elsewhere(Struct, frozen=True):
+    """A line as another version knows it.
+
+    ``spoken`` is the line that says the same in this version; "" if there is none, and ``why`` says so.
+    """
+
+    when: str  # "since 4.2", "before 4.2"
+    entry: Entry
+    spoken: str = ""
+    why: str = ""
+
+
+def known_elsewhere(
+    before: Reading, statements: Iterable[Statement], unknown: Iterable[int]
+) -> Mapping[int, Elsewhere]:
+    """Of the unknown lines (by number) those that another version of the firmware knows, the nearest one."""
+    open_ones, statements = {*unknown}, tuple(statements)
+    found: dict[int, Elsewhere] = {}
+    if not open_ones:
+        return found
+    desk, ground = Desk(before), floor(before)
+    for when, version in _nearest(before.recognition.dialect, before.recognition.version):
+        there = before.recognition.dialect.at(version)
+        for entry in sort(there, statements).entries:
+            number = entry.statement.line
+            if number in open_ones and number not in found:
+                found[number] = _said_here(when, entry, desk, ground)
+    return found
+
+
+def _said_here(when: str, entry: Entry, desk: Desk, ground: Floor) -> Elsewhere:
+    wishes: list[Wish] = []
+    seats: list[Seat] = []
+    for setting in settings(entry.shared_slot, entry, whole=is_whole(entry.form)):
+        seat = ground.seat(setting)
+        if isinstance(seat, NoSeat) or setting.doubt:
+            continue
+        seats.append(seat)
+        wishes += seat.wishes(setting.value)
+    if not seats:
+        return Elsewhere(when, entry, why=f"this version has no line for {entry.label}")
+    try:
+        return Elsewhere(when, entry, line(desk, seats[0].row(desk.reading, wishes)))
+    except Unwritable as reason:
+        return Elsewhere(when, entry, why=str(reason))
+
+
+def _nearest(dialect: Dialect, running: str) -> Iterator[tuple[str, str]]:
+    """The other versions that write otherwise: how to speak of each, and one of its numbers."""
+    points = sorted({*_turning_points(dialect)}, key=ordered)
+    spans = [("", points[0] if points else "")] if points else []
+    spans += pairwise([*points, ""])
+    here = ordered(running)
+    later = [(f"since {start}", start) for start, _ in spans if start and ordered(start) > here]
+    earlier = [(f"before {end}", start or "0") for start, end in spans if end and ordered(end) <= here]
+    if running:
+        yield from later
+        yield from reversed(earlier)
+
+
+def _turning_points(dialect: Dialect) -> Iterator[str]:
+    for since, _ in (*dialect.renamed, *dialect.moved):
+        yield since
+    for scope in dialect.scopes:
+        for form in scope.all_forms():
+            bounds = [form.since, form.until]
+            bounds += [bound for cell in form.cells.values() for bound in (cell.since, cell.until)]
+            yield from filter(None, bounds)
