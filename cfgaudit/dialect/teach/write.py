@@ -22,6 +22,7 @@ from cfgaudit.dialect.teach.settle import Outcome, Status
 from cfgaudit.dialect.teach.sketch import Draft
 from cfgaudit.dump.read import Dump
 from cfgaudit.model.path import Path
+from cfgaudit.model.refusal import Refusal
 
 _CODEC_KEYS = frozenset({*CODECS, "written", "none", "quoted"})
 _HOLE = re.compile(r"\{[a-z_][a-z0-9_]*\}")
@@ -156,6 +157,9 @@ def _place(draft: Draft, dialect: Dialect, spot: Spot) -> dict[str, Any]:
         spec = home["settings"][spot.name]
         if isinstance(spec, str):
             spec = home["settings"][spot.name] = {spec: None}
+        if isinstance(spec, list):  # the dumps of a lesson may be of any version
+            what = f"the dialect writes {spot.name!r} in one way or another, by the firmware's version"
+            raise Refusal(what, "say in its file by hand what the lesson tells of it")
         made: dict[str, Any] = spec
         return made
     if spot.kind == "form":
