@@ -32,15 +32,13 @@ UNDECLARED = Undeclared.UNDECLARED
 
 
 class Cell(Struct, frozen=True):
-    """Codec, range in model units, default, and the marks private, after, since, until."""
+    """Codec, range in model units, default, and the marks private and after."""
 
     codec: Codec
     range: Range = ANY
     default: Value | Fields | Undeclared = UNDECLARED
     private: bool = False
     after: str = ""  # "restart", "power cycle": when a change takes effect
-    since: str = ""
-    until: str = ""
 
     @property
     def fields(self) -> Mapping[str, Field]:
@@ -75,8 +73,6 @@ def cell(spec: Any) -> Cell:
         range=codec.range if isinstance(codec, Series) else _range(options),
         private=options.get("private") is True,
         after=options.get("after", ""),
-        since=options.get("since", ""),
-        until=options.get("until", ""),
     )
     return with_default(made, options["default"]) if "default" in options else made
 

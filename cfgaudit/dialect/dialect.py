@@ -31,7 +31,7 @@ class Dialect(Struct, frozen=True, dict=True):
     """Everything a dialect file says, ready for reading and writing.
 
     ``scopes[0]`` holds the lines outside every scope. Of settings and forms with ``since``, ``until``,
-    new names or new defaults, ``at(version)`` leaves those that are in force.
+    several ways, new names or new defaults, ``at(version)`` leaves what is in force.
     """
 
     name: str
@@ -40,6 +40,7 @@ class Dialect(Struct, frozen=True, dict=True):
     family: str
     versions: Versions
     headers: tuple[Header, ...]
+    made_for: tuple[Header, ...]  # the remarks of a preset that say what it was typed for
     full: frozenset[str]  # the words of {extent} that mean a full dump
     changed: frozenset[str]
     dump_with: str  # what to type to get a dump
@@ -79,7 +80,8 @@ class Dialect(Struct, frozen=True, dict=True):
         """The dialect as the given firmware version speaks it.
 
         An unknown version changes nothing, but defaults that have ever moved are not known then, nor
-        are the factory lines of forms that not every version has.
+        are the factory lines of forms that not every version has. A setting that versions write
+        differently is a text then, which gives nothing.
         """
         if not numbers(running):
             return self._at_any()
@@ -102,16 +104,21 @@ class Dialect(Struct, frozen=True, dict=True):
     def _scope_at(self, scope: Scope, running: str, steps: Sequence[_Step]) -> Scope:
         settings = {}
         for name, form in scope.settings.items():
-            value = form.cells["value"]
-            if _within(running, value.since, value.until):
-                called, default = _stepped(name, value.default, steps)
-                made = form if default is value.default else _by_default(form, default)
-                settings[called] = made if called == name else self._called(made, called)
+            for way in form.ways or (form,):
+                if _within(running, way.since, way.until):
+                    made = self._stepped(way, name, steps)
+                    settings[made.name] = made
         forms = tuple(form for form in scope.forms if _within(running, form.since, form.until))
         return replace(scope, settings=settings, forms=forms, rows=by_keyword(forms))
 
-    def _called(self, form: Form, name: str) -> Form:
-        return replace(form, name=name, kin=name, line=setting_line(self.assignment, name))
+    def _stepped(self, form: Form, name: str, steps: Sequence[_Step]) -> Form:
+        """A setting, by the name that the file has for it, as it is after all of the steps."""
+        told = form.cells["value"].default
+        called, default = _stepped(name, told, steps, form.since)
+        made = form if default is told else _by_default(form, default)
+        if called == name:
+            return made
+        return replace(made, name=called, line=setting_line(self.assignment, called))
 
     def giving(self, path: Path) -> Iterator[tuple[Scope, Form, Gift, dict[str, str]]]:
         """Every way this dialect has to write a model path, with the cells' keys it takes."""
@@ -128,11 +135,12 @@ class Dialect(Struct, frozen=True, dict=True):
 _Default = Value | Fields | Undeclared
 
 
-def _stepped(name: str, default: _Default, steps: Sequence[_Step]) -> tuple[str, _Default]:
-    """A setting's name and default after all of the steps."""
+def _stepped(name: str, default: _Default, steps: Sequence[_Step], since: str = "") -> tuple[str, _Default]:
+    """A setting's name after all of the steps, and its default after those from ``since`` on."""
     for step in steps:
         name = step.names.get(name, name)
-        default = step.defaults.get(name, default)
+        if ordered(step.since) >= ordered(since):
+            default = step.defaults.get(name, default)
     return name, default
 
 
@@ -147,7 +155,8 @@ def setting_line(assignment: template.Line, name: str) -> template.Line:
 
 
 def _has_numbers(scope: Scope) -> bool:
-    cells = [*scope.cells.values(), *(cell for form in scope.all_forms() for cell in form.cells.values())]
+    forms = [way for form in scope.all_forms() for way in (form, *form.ways)]
+    cells = [*scope.cells.values(), *(cell for form in forms for cell in form.cells.values())]
     return any(isinstance(cell.codec, Port) for cell in cells)
 
 
@@ -167,7 +176,8 @@ def _scope_on(scope: Scope, port: Port) -> Scope:
 
 
 def _form_on(form: Form, port: Port) -> Form:
-    return replace(form, cells=_cells_on(form.cells, port))
+    ways = tuple(_form_on(way, port) for way in form.ways)
+    return replace(form, cells=_cells_on(form.cells, port), ways=ways)
 
 
 def _cells_on(cells: Mapping[str, Cell], port: Port) -> dict[str, Cell]:

@@ -25,8 +25,10 @@ class Form(Struct, frozen=True):
     """One kind of line. A setting is a form with one cell, ``value``, and a name.
 
     Forms of one ``kin`` are several shapes of one row: of their lines with the same key the last
-    one holds. ``heading`` names a row: its fixed words up to the key, and the key. ``since`` and
-    ``until`` are the first versions that have the form and no longer have it, or "".
+    one holds. A setting's kin is its name in the dialect file, whatever later versions call it.
+    ``heading`` names a row: its fixed words up to the key, and the key. ``since`` and ``until`` are
+    the first versions that have the form and no longer have it, or "". ``ways`` are those of a
+    setting that versions write differently; the form itself is then what holds for all of them.
     """
 
     line: Line
@@ -39,6 +41,7 @@ class Form(Struct, frozen=True):
     name: str = ""  # of a setting
     since: str = ""
     until: str = ""
+    ways: tuple[Form, ...] = ()
 
     @property
     def label(self) -> str:

@@ -16,6 +16,7 @@ from cfgaudit.dialect.codec.words import Words
 from cfgaudit.dialect.dialect import Dialect, setting_line
 from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
 from cfgaudit.dialect.front import front
+from cfgaudit.dialect.ways import in_any_version
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
@@ -42,6 +43,7 @@ def dialect(placed: Placed) -> Dialect:
         family=data["family"],
         versions=page.versions,
         headers=page.headers,
+        made_for=page.made_for,
         full=page.full,
         changed=page.changed,
         dump_with=data.get("dump_with", ""),
@@ -191,13 +193,36 @@ def _setting(
     outer: Mapping[str, Cell],
     hand: _Hand,
 ) -> Form:
+    """A setting; a list of descriptions tells how one version after the other writes it."""
+    if not isinstance(spec, list):
+        return _way(placed, route, name, spec, outer, hand)
+    ways: list[Form] = []
+    for n, one in enumerate(spec):
+        way = _way(placed, (*route, n), name, one, outer, hand)
+        if any(_meet(way, other) for other in ways):
+            mend = "keep the ways apart with since and until"
+            raise Refusal(f"a version would write {name!r} in two ways", mend, placed.place((*route, n)))
+        ways.append(way)
+    return in_any_version(ways)
+
+
+def _way(
+    placed: Placed,
+    route: Route,
+    name: str,
+    spec: Any,
+    outer: Mapping[str, Cell],
+    hand: _Hand,
+) -> Form:
+    """One way of writing a setting, mostly the only one."""
     cells = {"value": _sound(placed, route, _cell, spec, hand.separator)}
     line = _sound(placed, route, setting_line, hand.assignment, name)
     options = spec if isinstance(spec, dict) else {}
     gifts = [*_gifts(placed, route, options, cells, outer)]
     if "is" in options:
         gifts.insert(0, _gift(placed, (*route, "is"), options["is"], "value", cells, outer))
-    return Form(line, cells, tuple(gifts), (), name, (), name=name)
+    since, until = options.get("since", ""), options.get("until", "")
+    return Form(line, cells, tuple(gifts), (), name, (), name=name, since=since, until=until)
 
 
 def _form(

@@ -23,6 +23,7 @@ from cfgaudit.model.path import Path
 from cfgaudit.model.placed import read_yaml
 from cfgaudit.model.sheet import Build, build_from, normalise
 from cfgaudit.model.value import Json, Value
+from cfgaudit.model.version import ordered
 from tests.house.checkout import ROOT
 
 SAMPLES = ROOT / "samples"
@@ -98,14 +99,21 @@ _TOLD = {
 
 
 def versions_of(dialect: Dialect, leaves: Leaves | None = None) -> tuple[str, ...]:
-    """The versions that write differently: the first one, and those from which names are others.
+    """The versions that write differently: the first one, and those from which names are others, or the
+    way to write a value.
 
     Of the latter only those that matter to the leaves, if there are any given.
     """
-    first = next(bound for operator, bound in dialect.versions.terms if operator == ">=")
-    written = {form.name for path in leaves or () for _, form, _, _ in dialect.giving(path)}
-    later = (since for since, names in dialect.renamed if leaves is None or written & names.keys())
-    return (".".join(map(str, first)), *later)
+    first = ".".join(map(str, next(bound for operator, bound in dialect.versions.terms if operator == ">=")))
+    told = (
+        giver for path in leaves or () for one in (dialect, dialect.at(first)) for giver in one.giving(path)
+    )
+    written = {form.kin for _, form, _, _ in told}
+    names = [(since, {*renames}) for since, renames in dialect.renamed]
+    settings = [form for scope in dialect.scopes for form in scope.settings.values()]
+    ways = [(way.since, {form.kin}) for form in settings for way in form.ways if way.since]
+    later = {since for since, kin in (*names, *ways) if leaves is None or written & kin}
+    return (first, *sorted(later, key=ordered))
 
 
 def header(dialect: Dialect, version: str) -> str:

@@ -68,6 +68,7 @@ LISTED = (
     "renamed settings",
     "removed settings",
     "defaults that moved",
+    "settings written another way in another version",
     "repeated lines",
 )
 
@@ -528,6 +529,22 @@ SAMPLES: dict[str, Sample] = {
         {"failsafe.delay_s": 0.5},
         ("[lost-link]", "patience = 5"),
         ("[lost-link]", "patience = 8"),
+    ),
+    "settings written another way in another version": Sample(
+        "cell-low = 3450",
+        (
+            "cell-low:",
+            "- {is: battery.cell_warn_v, decimal: 0.01,",
+            "- {is: battery.cell_warn_v, decimal: 0.001,",
+            'until: "3.0"',
+            'since: "3.0"',
+        ),
+        "dunlin",
+        (DUNLIN.replace("2.3.1", "3.0"), "[pack]", "cell-low = 3450"),
+        {"battery.cell_warn_v": 3.45},
+        {"battery.cell_warn_v": 3.3},
+        ("[pack]", "cell-low = 3300"),
+        ("[pack]", "cell-low = 3450"),
     ),
     "repeated lines": Sample(
         "link u4 does 0x80 at 230400",

@@ -22,6 +22,7 @@ from cfgaudit.dialect.teach.settle import Outcome, Status
 from cfgaudit.dialect.teach.sketch import Draft
 from cfgaudit.dump.read import Dump
 from cfgaudit.model.path import Path
+from cfgaudit.model.refusal import Refusal
 
 _CODEC_KEYS = frozenset({*CODECS, "written", "none", "quoted"})
 _HOLE = re.compile(r"\{[a-z_][a-z0-9_]*\}")
@@ -50,7 +51,7 @@ def written(
             _overrule(draft, entry, outcome)
     for spot in dict.fromkeys(one.chosen.spot for one in chosen):
         mine = [one for one in chosen if one.chosen.spot == spot]
-        node = _place(draft, dialect, spot)
+        node = {} if _is_left(draft, spot, mine) else _place(draft, dialect, spot)
         for cell in dict.fromkeys(one.chosen.cell for one in mine):
             here = [one for one in mine if one.chosen.cell == cell]
             if not all(map(_as_it_was, here)):
@@ -62,6 +63,20 @@ def written(
         if spot.kind in ("form", "pattern") and "key" in node:
             _mend_key(node)
     return draft
+
+
+def _is_left(draft: Draft, spot: Spot, mine: Sequence[Outcome]) -> bool:
+    """Whether the spot is a setting that versions write differently: it stays as it is.
+
+    Raises Refusal if lessons tell more of it: their dumps may be of any version.
+    """
+    home = draft.data["scopes"][spot.scope - 1] if spot.scope else draft.data
+    if spot.kind != "setting" or not isinstance(home["settings"][spot.name], list):
+        return False
+    if not all(map(_as_it_was, mine)):
+        what = f"the dialect writes {spot.name!r} in one way or another, by the firmware's version"
+        raise Refusal(what, "say in its file by hand what the lesson tells of it")
+    return True
 
 
 def _as_it_was(outcome: Outcome) -> bool:

@@ -180,3 +180,33 @@ def test_what_is_settled_is_never_wrong(start: Start, seed: int) -> None:
     assert not mark.wrong & mark.settled
     assert not mark.silent
     assert len(mark.settled) > 5
+
+
+TWO_WAYS = """
+  volts.warn:  # what?
+    - {FIRST, until: "2"}
+    - {SECOND, since: "2"}
+"""
+
+
+def test_what_is_written_in_two_ways_is_left_to_a_hand() -> None:
+    ways = TWO_WAYS.replace("FIRST", "decimal: 0.01").replace("SECOND", "decimal: 0.001")
+    text = DRAFT.replace("\n  volts.warn: text  # what?\n", ways)
+    desk = Desk(text)
+    desk.lesson("u2 does 0", "u2 does 128", "ports.UART2.functions += displayport")
+    assert '- {decimal: 0.001, since: "2"}' in desk.text  # what is not taught stays
+    with pytest.raises(Refusal, match="in one way or another") as refused:
+        desk.lesson("volts.warn := 330", "volts.warn := 350", "battery.cell_warn_v = 3.5 was 3.3")
+    assert "by hand" in refused.value.mend
+
+
+def test_what_both_ways_say_is_proved_by_a_lesson() -> None:
+    told = "is: battery.cell_warn_v, decimal: 0.01"
+    ways = TWO_WAYS.replace("FIRST", told).replace("SECOND", f"{told}, range: [3, 4]")
+    desk = Desk(DRAFT.replace("\n  volts.warn: text  # what?\n", ways))
+    taught = desk.lesson("volts.warn := 330", "volts.warn := 350", "battery.cell_warn_v = 3.5 was 3.3")
+    assert not taught.refused
+    assert ways.strip() in desk.text
+    placed = read_yaml(desk.text, "own.yaml")
+    (proof,) = proofs(own_dialect(placed), kept_lessons(placed))
+    assert (proof.given, proof.wrong) == (True, "")
