@@ -83,6 +83,5 @@ def _turning_points(dialect: Dialect) -> Iterator[str]:
         yield since
     for scope in dialect.scopes:
         for form in scope.all_forms():
-            bounds = [form.since, form.until]
-            bounds += [bound for cell in form.cells.values() for bound in (cell.since, cell.until)]
-            yield from filter(None, bounds)
+            for way in (form, *form.ways):
+                yield from filter(None, (way.since, way.until))

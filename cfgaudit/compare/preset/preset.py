@@ -75,7 +75,6 @@ def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front]
     elsewhere = known_elsewhere(before, session.statements, unknown)
     was, now = judge(before), judge(session.after)
 
-    retype = partial(_retyped, before, preset, is_absent, frozenset())
     return DryRun(
         preset,
         session,
@@ -84,7 +83,7 @@ def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front]
         compare(before, session.after),
         was,
         now,
-        effect(session, was, now, judge, retype),
+        effect(session, was, now, judge, partial(_without, before, preset, is_absent, frozenset())),
         _adapted(before, session, _in_these_words(preset, session, elsewhere), elsewhere, judge),
     )
 
@@ -106,14 +105,20 @@ def _adapted(
     dropped: dict[int, tuple[str, ...]] = {}
     parts: tuple[Part, ...] = ()
     for _ in range(ROUNDS):
-        retype = partial(_retyped, before, preset, is_absent, frozenset(dropped))
-        session = retype(frozenset())
+        gone = frozenset(dropped)
+        session = type_lines(before, preset, is_absent, gone)
         first = judge(session.after)
         fixed = remedied(session.after, judge.sheet, judge.rules, first, judge.terms, judge.today)
         parts = parts_of(session, fixed, elsewhere, dropped)
         still = {one.fingerprint for one in fixed.left.findings}
         lasting = tuple(one for one in first.findings if one.fingerprint in still)
-        brought = effect(session, was, replace(first, findings=lasting), judge, retype).brought
+        brought = effect(
+            session,
+            was,
+            replace(first, findings=lasting),
+            judge,
+            partial(_without, before, preset, is_absent, gone),
+        ).brought
         new = {line.line: one.finding.text for one in brought for line in one.lines}
         if not new:
             break
@@ -122,11 +127,12 @@ def _adapted(
     return Adapted(parts, judge(type_lines(before, replace(preset, text=text), is_absent).after))
 
 
-def _retyped(
+def _without(
     before: Reading,
     preset: Text,
     is_absent: Callable[[Entry], bool],
-    without: frozenset[int],
-    more: frozenset[int],
-) -> Session:
-    return type_lines(before, preset, is_absent, without | more)
+    gone: frozenset[int],
+    numbers: frozenset[int],
+) -> Reading:
+    """The configuration after the preset without some of its lines."""
+    return type_lines(before, preset, is_absent, gone | numbers).after
