@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TypeVar
 
 from cfgaudit.dialect.form import Scope
 from cfgaudit.dialect.row import Desk, Row, opening
 
+Told = TypeVar("Told")
 
-def in_order(desk: Desk, lines: Sequence[tuple[Row, str]]) -> Iterator[str]:
-    """Lines under the lines that open their scopes; those outside every scope first."""
+
+def in_order(desk: Desk, lines: Sequence[tuple[Row, Told]]) -> Iterator[str | Told]:
+    """Lines under the lines that open their scopes; those outside every scope first.
+
+    What is told of each row comes back as it is; opening lines are texts. Raises Unwritable.
+    """
     for scope in desk.reading.dialect.scopes:
-        groups: dict[tuple[str, ...], list[tuple[Row, str]]] = {}
+        groups: dict[tuple[str, ...], list[tuple[Row, Told]]] = {}
         chosen = [line for row, line in lines if row.scope is scope and row.opens]
         for row, line in lines:
             if row.scope is scope and not row.opens:

@@ -49,6 +49,12 @@ class Row(Struct, frozen=True):
         """Whether the line opens its scope."""
         return self.form is self.scope.form
 
+    @property
+    def slot(self) -> Slot:
+        """The slot of the line; all that open a scope of one kind share theirs."""
+        keys = tuple(self.keys.get(name, "") for name in self.form.key)
+        return slot(self.scope, self.form, {} if self.opens else self.outer, keys)
+
 
 class Desk(Struct, frozen=True):
     """A reading, laid out for writing."""
@@ -153,8 +159,7 @@ def _believed(desk: Desk, row: Row, name: str) -> Value | Fields:
 
 
 def _factory(desk: Desk, row: Row) -> Entry | None:
-    keys = tuple(row.keys.get(name, "") for name in row.form.key)
-    return desk.factory(row.scope, row.outer, slot(row.scope, row.form, row.outer, keys))
+    return desk.factory(row.scope, row.outer, row.slot)
 
 
 def undone(desk: Desk, row: Row) -> str:

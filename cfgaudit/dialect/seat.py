@@ -11,7 +11,6 @@ from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.reading import Reading, Slot
 from cfgaudit.dialect.row import Row, Wish
 from cfgaudit.dialect.setting import Held, Whole
-from cfgaudit.model.value import Value
 
 
 class Seat(Struct, frozen=True):
@@ -52,17 +51,13 @@ class Seat(Struct, frozen=True):
             return misfit.why
         return allowed.outside(wish.value)
 
-    def text(self, value: Value) -> str:
-        """What is written for a value; "" if it cannot be."""
-        cell = self.form.cells[self.cell]
-        codec = cell.fields[self.field].codec if self.field else cell.codec
-        try:
-            return codec.write(value)
-        except Misfit:
-            return ""
-
     @property
     def name(self) -> str:
         """How the firmware calls its line, without the scope."""
         texts = {name: self.keys.get(name, "") for name in self.form.line.cells}
         return self.form.named(texts)
+
+    @property
+    def keyword(self) -> str:
+        """What its line begins with: the name of a setting, the keyword of a row."""
+        return self.form.name or self.form.line.keyword

@@ -41,23 +41,11 @@ def write(reading: Reading, wanted: Mapping[Path, Value]) -> Lines:
     word, comes back under ``cannot``; the other lines are still good.
     """
     desk = Desk(reading)
-    slots: dict[Slot, dict[Path, Sequence[Seat]]] = {}
-    rows, cannot = [], []
-    for path in wanted:
+    there, back, cannot = [], [], []
+    for _, row in rows(reading, wanted):
         try:
-            seats = seats_of(reading, path)
-        except Unwritable as reason:
-            cannot.append(str(reason))
-        else:
-            slots.setdefault(seats[0].slot, {})[path] = seats
-    for at, paths in slots.items():
-        try:
-            rows.append(_row(reading, at, paths, wanted))
-        except Unwritable as reason:
-            cannot.append(str(reason))
-    there, back = [], []
-    for row in rows:
-        try:
+            if isinstance(row, Unwritable):
+                raise row
             there.append((row, line(desk, row)))
             back.append((row, undone(desk, row)))
         except Unwritable as reason:
@@ -66,8 +54,27 @@ def write(reading: Reading, wanted: Mapping[Path, Value]) -> Lines:
         tuple(in_order(desk, there)),
         tuple(in_order(desk, back)),
         tuple(dict.fromkeys(cannot)),
-        longest(reading.after(path) for paths in slots.values() for path in paths),
+        longest(reading.after(path) for path in wanted),
     )
+
+
+def rows(
+    reading: Reading, wanted: Mapping[Path, Value]
+) -> Iterator[tuple[tuple[Path, ...], Row | Unwritable]]:
+    """The lines that give wanted values, each with the paths that it gives; or why they cannot be given."""
+    slots: dict[Slot, dict[Path, Sequence[Seat]]] = {}
+    for path in wanted:
+        try:
+            seats = seats_of(reading, path)
+        except Unwritable as reason:
+            yield (path,), reason
+        else:
+            slots.setdefault(seats[0].slot, {})[path] = seats
+    for at, paths in slots.items():
+        try:
+            yield tuple(paths), _row(reading, at, paths, wanted)
+        except Unwritable as reason:
+            yield tuple(paths), reason
 
 
 # Which line can say it

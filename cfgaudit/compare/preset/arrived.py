@@ -134,7 +134,7 @@ def _perhaps(
         return
     keep = dialect.keep_with or "the command that keeps"
     if nothing:
-        yield f"nothing of the preset is in force: perhaps it was not kept with “{keep}”, or the dump is older"
+        yield f"nothing of the preset is in force: perhaps it was not kept (“{keep}”), or the dump is old"
     elif kept and one.statement.line > kept[-1]:
         yield f"it stands behind the last “{keep}” of the preset: a restart loses it"
     elif not kept:
