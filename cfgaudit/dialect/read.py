@@ -176,10 +176,10 @@ def _with_factory(dialect: Dialect, in_force: tuple[Entry, ...]) -> Iterator[Ent
         for n, scope in enumerate(dialect.scopes)
         if not scope.cells
     }
-    order = {id(scope): n for n, scope in enumerate(dialect.scopes)}
+    order = {scope.opens: n for n, scope in enumerate(dialect.scopes)}
     for entry in in_force:
         if len(entry.outer) == len(entry.scope.cells):
-            at = (order[id(entry.scope)], tuple(entry.outer.items()))
+            at = (order[entry.scope.opens], tuple(entry.outer.items()))
             scopes.setdefault(at, _Opened(entry.scope, entry.outer, entry.head))
     for opened in scopes.values():
         for entry in _factory_entries(dialect, opened):
