@@ -15,6 +15,10 @@ from cfgaudit.model.refusal import Refusal
 # name → (module, what the list of commands says); a module is imported only when its command runs
 COMMANDS = {
     "audit": ("audit", "Does this configuration fit this hardware?"),
+    "baseline": (
+        "baseline",
+        "Known-good configurations: record one, check a dump against it, keep it in git.",
+    ),
     "diff": ("diff", "What really changed between two dumps?"),
     "build": ("build", "The build sheet: a first one from a dump, or a check without any dump."),
     "numbers": ("numbers", "What the chip, the lines and the motors can really do."),

@@ -133,7 +133,7 @@ def _values(entry: Entry) -> tuple[dict[str, Value | Fields], dict[str, str]]:
     for name, text in entry.texts.items():
         cell = entry.form.cells[name]
         try:
-            value = cell.codec.read(text)
+            value = cell.read(text)
         except Misfit as misfit:
             values[name], doubts[name] = text, misfit.why
             continue
