@@ -16,6 +16,7 @@ from cfgaudit.model.refusal import Refusal
 COMMANDS = {
     "audit": ("audit", "Does this configuration fit this hardware?"),
     "diff": ("diff", "What really changed between two dumps?"),
+    "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
     "build": ("build", "The build sheet: a first one from a dump, or a check without any dump."),
     "numbers": ("numbers", "What the chip, the lines and the motors can really do."),
     "dialect": ("dialect", "The firmwares that cfgaudit reads, and how to teach it another."),
