@@ -38,6 +38,11 @@ def finds(audit: Audit, finding: Finding) -> bool:
     return any(one.fingerprint == finding.fingerprint for one in _every(audit.findings))
 
 
+def finds_alike(audit: Audit, finding: Finding) -> bool:
+    """Whether an audit finds the same of the same thing, with whatever figures."""
+    return any((one.rule, one.subject) == (finding.rule, finding.subject) for one in _every(audit.findings))
+
+
 def _every(findings: Iterable[Finding]) -> Iterator[Finding]:
     for finding in findings:
         yield finding
