@@ -19,10 +19,12 @@ def usual_key_file() -> str:
     return str((Path(home) if home else Path.home() / ".config") / "cfgaudit" / "seal.key")
 
 
-def sealer_in(path: str) -> Sealer:
-    """The sealer of a key file, which is made if it is not there. Raises Refusal.
+def sealer_in(path: str, *, make: bool) -> Sealer:
+    """The sealer of a key file. Raises Refusal.
 
-    A folder of git is no place for it: whoever has the key can try out what a seal stands for.
+    A file that is not there is made with ``make``; else the sealer is one that nobody else ever has, and
+    whatever was sealed by others stays unknown. A folder of git is no place for a key: whoever has it can
+    try out what a seal stands for.
     """
     file = Path(path)
     place = Place(path, 1, 1)
@@ -33,7 +35,7 @@ def sealer_in(path: str) -> Sealer:
     try:
         text = file.read_text("ascii")
     except FileNotFoundError:
-        return _made(file, place)
+        return _made(file, place) if make else Sealer(secrets.token_bytes(KEY_BYTES))
     except (OSError, ValueError):
         raise Refusal("the key cannot be read", "name another file with --key", place) from None
     digits = text.strip().removeprefix(_BEGIN)

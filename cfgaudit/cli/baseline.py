@@ -10,6 +10,7 @@ import click
 from msgspec.structs import replace
 
 import cfgaudit
+from cfgaudit.cli.baseline_check import command as check_command
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -27,6 +28,9 @@ def command() -> None:
     \b
     Example: cfgaudit baseline record known-good.txt --craft otter --note "flew well at the weir"
     """
+
+
+command.add_command(check_command)
 
 
 @command.command("record")
@@ -84,7 +88,11 @@ def record(
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
     private = private_settings(reading)
-    kept = reading if keep_private or not private else sealed(reading, sealer_in(key or usual_key_file()))
+    kept = (
+        reading
+        if keep_private or not private
+        else sealed(reading, sealer_in(key or usual_key_file(), make=True))
+    )
     facts = Facts(
         craft=task.craft or str(sheet.tree.get("craft", "craft not named")),
         when=now().isoformat(),

@@ -16,7 +16,7 @@ from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
-    from cfgaudit.compare.preset.preset import Judge
+    from cfgaudit.compare.judge import Judge
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.dialect.typed import Session
     from cfgaudit.dump.text import Text
@@ -151,7 +151,7 @@ def _desk(options: Options, task: Task) -> Desk:
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
     from cfgaudit.cli.sources import fetch, read
-    from cfgaudit.compare.preset.preset import Judge
+    from cfgaudit.compare.judge import Judge
 
     sheet = cfgaudit.read_build(task.build)
     before = read(task.dump, task.dialect, sheet)

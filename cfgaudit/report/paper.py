@@ -86,6 +86,15 @@ class PresetPaper(Struct, frozen=True):
     after: tuple[DumpHead, ...] = ()
 
 
+class DriftPaper(Struct, frozen=True):
+    """What a report of a check against a baseline needs beside the drift."""
+
+    tool_version: str
+    build: BuildHead
+    fresh: DumpHead
+    recorded: DumpHead
+
+
 class BenchPaper(Struct, frozen=True):
     """What a bench list needs beside its steps.
 

@@ -11,7 +11,7 @@ from cfgaudit.audit.remedy import Remedy, remedied
 from cfgaudit.compare.blame import judged_apart
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.compare.carry.fate import Carried, Moved
-from cfgaudit.compare.preset.preset import Judge
+from cfgaudit.compare.judge import Judge
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.setting import Setting
 from cfgaudit.model.path import Path

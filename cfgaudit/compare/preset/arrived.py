@@ -9,10 +9,10 @@ from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Sight
 from cfgaudit.compare.compare import Comparison, compare
+from cfgaudit.compare.judge import Judge
 from cfgaudit.compare.preset.board import absent_ports
 from cfgaudit.compare.preset.elsewhere import Elsewhere, typed_here
 from cfgaudit.compare.preset.meant import Otherwise, made_otherwise
-from cfgaudit.compare.preset.preset import Judge
 from cfgaudit.compare.preset.trace import Effect, effect
 from cfgaudit.compare.preset.why import why_nothing
 from cfgaudit.dialect.front import Front

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cfgaudit.audit.audit import NONE, audit
 from cfgaudit.audit.finding import Audit
 from cfgaudit.audit.remedy import remedied
-from cfgaudit.audit.rule import Rule
 from cfgaudit.compare.compare import Comparison, compare
+from cfgaudit.compare.judge import Judge
 from cfgaudit.compare.preset.adapt import Adapted, Part, parts_of
 from cfgaudit.compare.preset.board import absent_ports
 from cfgaudit.compare.preset.elsewhere import Elsewhere, typed_here
@@ -25,24 +23,9 @@ from cfgaudit.dialect.front import Front
 from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.typed import Fate, Session, Typed, type_lines
 from cfgaudit.dump.text import Text
-from cfgaudit.model.sheet import Build
-from cfgaudit.model.terms import Terms
 
 ADAPTED = "the adapted preset"  # stands for the name of a file that is not written
 ROUNDS = 4  # what is left out may bring another finding to light
-
-
-class Judge(Struct, frozen=True):
-    """Everything that a configuration is judged by."""
-
-    sheet: Build
-    rules: tuple[Rule, ...]
-    terms: Terms = NONE
-    today: date = date.max
-
-    def __call__(self, reading: Reading) -> Audit:
-        """The audit of a configuration."""
-        return audit(reading, self.sheet, self.rules, self.terms, self.today)
 
 
 class DryRun(Struct, frozen=True):

@@ -6,7 +6,7 @@ from cfgaudit.audit.book import rules_by
 from cfgaudit.compare.carry.carry import plan
 from cfgaudit.compare.carry.checked import checked
 from cfgaudit.compare.carry.fate import Carried, Moved
-from cfgaudit.compare.preset.preset import Judge
+from cfgaudit.compare.judge import Judge
 from cfgaudit.dialect.read import pasted
 from cfgaudit.dump.text import Text
 from tests.audit.bench import sample, sheet

@@ -9,8 +9,9 @@ from functools import cache
 import cfgaudit
 from cfgaudit.audit import book
 from cfgaudit.audit.rule import Rule
+from cfgaudit.compare.judge import Judge
 from cfgaudit.compare.preset.arrived import Applied, applied
-from cfgaudit.compare.preset.preset import DryRun, Judge, dry_run
+from cfgaudit.compare.preset.preset import DryRun, dry_run
 from cfgaudit.compare.preset.text import adapted_lines
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.shelf import shipped_fronts

@@ -1,0 +1,166 @@
+"""cfgaudit baseline check: is it still the aircraft that flew well?"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import click
+from msgspec import Struct
+from msgspec.structs import replace
+
+import cfgaudit
+from cfgaudit.cli.audit import reaches
+from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from cfgaudit.baseline.drift import Drift
+    from cfgaudit.report.paper import DriftPaper
+
+
+class Options(Struct, frozen=True):
+    """What the command line asks for."""
+
+    dump: str
+    craft: str
+    project: str
+    build: str
+    against: str
+    dialect: str
+    key: str
+    rules: tuple[str, ...]
+    format: str
+    fail_at: str
+    why: bool
+
+
+@click.command("check")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
+@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
+@click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
+@click.option(
+    "--against", default="", metavar="BASELINE", help="Another baseline: a file, or REV:path from git."
+)
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@click.option(
+    "--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help="The key of the seals; else your own."
+)
+@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option(
+    "--fail-at",
+    type=click.Choice(["error", "warning", "note", "never"]),
+    default="warning",
+    show_default=True,
+    help="The level from which a new finding makes the exit code 1; a change always does, but with never.",
+)
+@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+def command(**given: object) -> int:
+    """Hold a fresh DUMP against the recorded baseline: what drifted, which findings are new.
+
+    Without a name each craft of the project that has a baseline is checked.
+
+    \b
+    Example: cfgaudit baseline check fresh.txt --craft otter
+    """
+    return run(Options(**given))  # type: ignore[arg-type]  # click has checked them
+
+
+def run(options: Options) -> int:
+    """Read, compare, judge, report."""
+    named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
+    if named.all_craft:
+        return _all(options, [one for one in tasks(named) if one.baseline])
+    (task,) = tasks(named)
+    done = _done(options, replace(task, baseline=options.against or task.baseline))
+    _show(options, *done)
+    return _code(options, done[1])
+
+
+def _all(options: Options, wanted: Iterable[Task]) -> int:
+    """Craft after craft: one that cannot be checked is one line, and no reason to leave out others."""
+    from cfgaudit.cli.output import say, show
+
+    if options.against:
+        raise Refusal("one baseline cannot be that of every craft", "name the craft with --craft")
+    codes, faults = [], {}
+    reports: list[tuple[str, DriftPaper, Drift]] = []
+    for task in wanted:
+        try:
+            paper, drift = _done(options, task)
+        except Refusal as refusal:
+            faults[task.craft] = str(refusal)
+            say(f"{task.craft}: {refusal}")
+            codes.append(FAULT)
+            continue
+        if options.format == "text":
+            show([""] if codes else [])
+            _show(options, paper, drift)
+        codes.append(_code(options, drift))
+        reports.append((task.craft, paper, drift))
+    if not codes:
+        raise Refusal(
+            "no craft of this project has a baseline",
+            "record one: cfgaudit baseline record DUMP --craft NAME",
+        )
+    if options.format == "json":
+        from cfgaudit.report.as_json import json_text
+        from cfgaudit.report.json_drift import drifts_json
+
+        show([json_text(drifts_json(cfgaudit.__version__, reports, faults)).rstrip("\n")])
+    return max(codes)
+
+
+def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
+    from cfgaudit.audit.book import rules_by
+    from cfgaudit.baseline.drift import drift
+    from cfgaudit.baseline.key import sealer_in, usual_key_file
+    from cfgaudit.cli.clock import today
+    from cfgaudit.cli.heads import build_head, dump_head
+    from cfgaudit.cli.sources import fetch
+    from cfgaudit.compare.judge import Judge
+    from cfgaudit.report.paper import DriftPaper
+
+    if not task.baseline:
+        mend = "write baseline below its name in the project file, or name one with --against"
+        raise Refusal(f"nothing says where the baseline of {task.craft or task.dump} is kept", mend)
+    if os.path.normpath(task.baseline) == os.path.normpath(task.dump):
+        mend = f"name a fresh one: cfgaudit baseline check DUMP --craft {task.craft}"
+        raise Refusal(f"the dump of {task.craft or 'this craft'} is the baseline itself", mend)
+    sheet = cfgaudit.read_build(task.build)
+    fresh = fetch(task.dump).read(task.dialect, sheet)
+    recorded = fetch(task.baseline).read(task.dialect, sheet)
+    terms = task.terms.and_then(sheet.terms)
+    judge = Judge(sheet, tuple(rules_by(terms, options.rules)), terms, today())
+    found = drift(recorded, fresh, sealer_in(options.key or usual_key_file(), make=False), judge)
+    paper = DriftPaper(cfgaudit.__version__, build_head(sheet), dump_head(fresh), dump_head(recorded))
+    return paper, found
+
+
+def _show(options: Options, paper: DriftPaper, drift: Drift) -> None:
+    from cfgaudit.cli.output import show, style
+
+    if options.format == "json":
+        from cfgaudit.report.as_json import json_text
+        from cfgaudit.report.json_drift import drift_json
+
+        show([json_text(drift_json(paper, drift)).rstrip("\n")])
+        return
+    from cfgaudit.report.drift import drift_text
+
+    show(drift_text(paper, drift, style(), show_why=options.why))
+
+
+def _code(options: Options, drift: Drift) -> int:
+    """Drift counts, and findings that the baseline had not."""
+    if options.fail_at == "never":
+        return 0
+    levels = [one.level for root in drift.findings.brought for one in (root, *root.follows)]
+    worst = min(levels, key=lambda level: level.rank).value if levels else ""
+    return FOUND if not drift.same or reaches(worst, options.fail_at) else 0
