@@ -29,7 +29,7 @@ from cfgaudit.report.paper import (
     ShownRule,
 )
 from cfgaudit.report.safe import safe, safe_tree
-from cfgaudit.report.tally import tally
+from cfgaudit.report.tally import Tally, tally
 
 VERSION = 1  # of the format: goes up when a reader written for the old one would go wrong
 
@@ -39,24 +39,18 @@ def audit_json(paper: AuditPaper, audit: Audit) -> Json:
     counts = tally(audit)
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
     not_judged = sorted(audit.not_judged, key=lambda one: (one.rule, one.subject, one.missing))
-    return _report(
+    return report_of(
         "audit",
         paper.tool_version,
         {
-            "dump": _dump(paper.dump),
-            "build": _build(paper.build),
-            "counts": {
-                **{level.value: number for level, number in counts.findings.items()},
-                "consequences": counts.consequences,
-                "accepted": counts.accepted,
-                "holding": counts.holding,
-                "not_judged": counts.not_judged,
-            },
-            "findings": [_finding(one) for one in findings],
-            **_by_terms(audit),
+            "dump": of_dump(paper.dump),
+            "build": of_build(paper.build),
+            "counts": of_tally(counts),
+            "findings": [of_finding(one) for one in findings],
+            **of_terms(audit),
             "holding": [*sorted(audit.holding)],
             "not_judged": [_not_judged(one) for one in not_judged],
-            "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
+            "cautions": of_cautions(hazards_in(told(audit)), AUDIT_LIMIT),
         },
     )
 
@@ -69,18 +63,18 @@ def audits_json(
         {"craft": craft, "report": audit_json(paper, audit)} for craft, paper, audit in audits
     ]
     said: list[Json] = [{"craft": craft, "what": what} for craft, what in faults.items()]
-    return _report("audits", tool_version, {"audits": reports, "faults": said})
+    return report_of("audits", tool_version, {"audits": reports, "faults": said})
 
 
 def build_json(paper: BuildPaper, audit: Audit, left_out: Iterable[LeftOut]) -> Json:
     """What the rules find in a build sheet alone, and what it leaves out, most awaited first."""
     counts, gaps = tally(audit), tuple(left_out)
     findings = sorted(audit.findings, key=lambda finding: finding.level.rank)
-    return _report(
+    return report_of(
         "build-check",
         paper.tool_version,
         {
-            "build": _build(paper.build),
+            "build": of_build(paper.build),
             "counts": {
                 **{level.value: number for level, number in counts.findings.items()},
                 "consequences": counts.consequences,
@@ -89,11 +83,11 @@ def build_json(paper: BuildPaper, audit: Audit, left_out: Iterable[LeftOut]) -> 
                 "left_out": len(gaps),
                 "waiting": len({rule for gap in gaps for rule in gap.rules}),
             },
-            "findings": [_finding(one) for one in findings],
-            **_by_terms(audit),
+            "findings": [of_finding(one) for one in findings],
+            **of_terms(audit),
             "holding": [*sorted(audit.holding)],
             "left_out": [_left_out(one) for one in gaps],
-            "cautions": _cautions(hazards_in(told(audit)), AUDIT_LIMIT),
+            "cautions": of_cautions(hazards_in(told(audit)), AUDIT_LIMIT),
         },
     )
 
@@ -103,21 +97,21 @@ def diff_json(paper: DiffPaper, comparison: Comparison) -> Json:
     weights = list(Weight)
     changes = sorted(comparison.changes, key=lambda change: weights.index(change.weight))
     hazards = ("propellers",) if any(change.weight is Weight.HURT for change in changes) else ()
-    return _report(
+    return report_of(
         "diff",
         paper.tool_version,
         {
-            "before": _dump(paper.before),
-            "after": _dump(paper.after),
-            "changes": [_change(one) for one in changes],
-            "cautions": _cautions(hazards, DIFF_LIMIT),
+            "before": of_dump(paper.before),
+            "after": of_dump(paper.after),
+            "changes": [of_change(one) for one in changes],
+            "cautions": of_cautions(hazards, DIFF_LIMIT),
         },
     )
 
 
 def rules_json(tool_version: str, rules: Iterable[ShownRule]) -> Json:
     """Rules as people may read them, by id: the list of all, or the explanation of one."""
-    return _report(
+    return report_of(
         "rules",
         tool_version,
         {"rules": [_rule(one) for one in sorted(rules, key=lambda rule: rule.id)]},
@@ -126,17 +120,17 @@ def rules_json(tool_version: str, rules: Iterable[ShownRule]) -> Json:
 
 def numbers_json(paper: AuditPaper, tables: Iterable[Table]) -> Json:
     """The derived figures, subject by subject; of one that lacks an input the value is null."""
-    return _report(
+    return report_of(
         "numbers",
         paper.tool_version,
         {
-            "dump": _dump(paper.dump),
-            "build": _build(paper.build),
+            "dump": of_dump(paper.dump),
+            "build": of_build(paper.build),
             "tables": [
                 {"subject": one.subject, "title": one.title, "figures": [_quantity(row) for row in one.rows]}
                 for one in tables
             ],
-            "cautions": _cautions((), AUDIT_LIMIT),
+            "cautions": of_cautions((), AUDIT_LIMIT),
         },
     )
 
@@ -146,7 +140,8 @@ def json_text(document: Json) -> str:
     return json.dumps(document, indent=2, ensure_ascii=True) + "\n"
 
 
-def _report(kind: str, tool_version: str, body: dict[str, Json]) -> Json:
+def report_of(kind: str, tool_version: str, body: dict[str, Json]) -> Json:
+    """A report of a kind: what every report begins with, and its own members, all made safe."""
     return safe_tree(
         {
             "format": "cfgaudit-report",
@@ -158,7 +153,19 @@ def _report(kind: str, tool_version: str, body: dict[str, Json]) -> Json:
     )
 
 
-def _dump(head: DumpHead) -> Json:
+def of_tally(counts: Tally) -> Json:
+    """How many of each answer."""
+    return {
+        **{level.value: number for level, number in counts.findings.items()},
+        "consequences": counts.consequences,
+        "accepted": counts.accepted,
+        "holding": counts.holding,
+        "not_judged": counts.not_judged,
+    }
+
+
+def of_dump(head: DumpHead) -> Json:
+    """A dump as it was read."""
     return {
         "file": head.file,
         "firmware": {"name": head.firmware, "version": head.version, "board": head.board},
@@ -171,7 +178,8 @@ def _dump(head: DumpHead) -> Json:
     }
 
 
-def _build(head: BuildHead) -> Json:
+def of_build(head: BuildHead) -> Json:
+    """A build sheet as it was read."""
     return {
         "file": head.file,
         "craft": head.craft,
@@ -181,7 +189,8 @@ def _build(head: BuildHead) -> Json:
     }
 
 
-def _finding(finding: Finding) -> Json:
+def of_finding(finding: Finding) -> Json:
+    """A finding with its places, its mend and what follows from it."""
     return {
         "rule": finding.rule,
         "fingerprint": finding.fingerprint,
@@ -191,18 +200,19 @@ def _finding(finding: Finding) -> Json:
         "at": finding.at,
         "text": finding.text,
         "figures": [*finding.figures],
-        "declared": [_sight(one) for one in finding.declared],
-        "found": [_sight(one) for one in finding.found],
+        "declared": [of_sight(one) for one in finding.declared],
+        "found": [of_sight(one) for one in finding.found],
         "mend": _mend(finding.mend),
         "why": finding.why,
         "basis": finding.basis,
         "hazard": finding.hazard,
-        "follows": [_finding(one) for one in finding.follows],
+        "follows": [of_finding(one) for one in finding.follows],
     }
 
 
-def _sight(sight: Sight) -> Json:
-    return {"origin": _origin(sight.origin), "text": sight.text}
+def of_sight(sight: Sight) -> Json:
+    """A place and what stands there."""
+    return {"origin": of_origin(sight.origin), "text": sight.text}
 
 
 def _mend(mend: Mend) -> Json:
@@ -215,10 +225,10 @@ def _mend(mend: Mend) -> Json:
     }
 
 
-def _by_terms(audit: Audit) -> dict[str, Json]:
+def of_terms(audit: Audit) -> dict[str, Json]:
     """What came of a user's word on the rules."""
     return {
-        "accepted": [{"finding": _finding(one.finding), **_entry(one.by)} for one in audit.accepted],
+        "accepted": [{"finding": of_finding(one.finding), **_entry(one.by)} for one in audit.accepted],
         "unheeded": [_unheeded(one) for one in audit.unheeded],
         "weighed": [_weighed(one) for one in audit.weighed],
     }
@@ -228,7 +238,7 @@ def _entry(entry: Acceptance) -> dict[str, Json]:
     return {
         "reason": entry.reason,
         "until": None if isinstance(entry.until, ForGood) else entry.until.isoformat(),
-        "where": _origin(entry.place),
+        "where": of_origin(entry.place),
     }
 
 
@@ -243,7 +253,7 @@ def _weighed(one: Weighed) -> Json:
         "own_level": one.level.value,
         "level": one.change.level,
         "reason": one.change.reason,
-        "where": _origin(one.change.place),
+        "where": of_origin(one.change.place),
     }
 
 
@@ -253,7 +263,7 @@ def _not_judged(one: NotJudged) -> Json:
         "title": one.title,
         "subject": one.subject,
         "missing": one.missing,
-        "where": _origin(one.where) if one.where else None,
+        "where": of_origin(one.where) if one.where else None,
     }
 
 
@@ -264,21 +274,22 @@ def _left_out(gap: LeftOut) -> Json:
         "rules": [*gap.rules],
         "reason": gap.reason,
         "below": dotted(gap.below),
-        "where": _origin(gap.where),
+        "where": of_origin(gap.where),
         "meaning": gap.meaning,
         "example": gap.example,
         "write": gap.line,
     }
 
 
-def _change(change: Change) -> Json:
+def of_change(change: Change) -> Json:
+    """One change."""
     return {
         "weight": change.weight.value,
         "subject": change.subject,
         "text": change.text,
         "paths": [dotted(path) for path in change.paths],
-        "before": [_origin(one) for one in change.before],
-        "after": [_origin(one) for one in change.after],
+        "before": [of_origin(one) for one in change.before],
+        "after": [of_origin(one) for one in change.after],
         "effect": change.effect,
     }
 
@@ -313,13 +324,15 @@ def _quantity(row: Quantity) -> Json:
     }
 
 
-def _origin(origin: Origin) -> Json:
+def of_origin(origin: Origin) -> Json:
+    """A place in a file, or the dialect whose default it is."""
     if isinstance(origin, Default):
         return {"default_of": origin.dialect}
     return {"file": origin.file, "line": origin.line, "column": origin.column}
 
 
-def _cautions(hazards: Iterable[str], limit: str) -> Json:
+def of_cautions(hazards: Iterable[str], limit: str) -> Json:
+    """What is to be shown with a report."""
     return {
         "hazards": [
             {"word": word, "mark": caution_for(word).mark, "sentence": caution_for(word).sentence}

@@ -27,7 +27,7 @@ def diff_text(paper: DiffPaper, comparison: Comparison, style: Style = PLAIN) ->
     told = bool(paper.before.dialect and paper.after.dialect)
     lines = chain(
         _head(paper, len(changes), told),
-        _groups(changes, told),
+        group_lines(changes, told),
         _foot(changes),
     )
     return map(painter(style), lines)
@@ -54,7 +54,8 @@ def _head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
     yield BLANK
 
 
-def _groups(changes: Sequence[Change], told: bool) -> Iterator[Line]:
+def group_lines(changes: Sequence[Change], told: bool = True) -> Iterator[Line]:
+    """Changes under their weights, the weightiest first; without weights if no dialect tells them."""
     widths = (
         min(24, max((len(safe(one.subject)) for one in changes), default=0)),
         min(60, max((len(safe(one_line(one.text))) for one in changes), default=0)),

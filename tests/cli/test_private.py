@@ -74,6 +74,11 @@ def commands(craft: str, dump: pathlib.Path) -> Iterator[tuple[str, ...]]:
         yield "diff", str(dump), good, "--format", form
         yield "diff", good, str(dump), "--raw", "--format", form
         yield "numbers", str(dump), "--build", sheet, "--format", form
+    for mine, factory in ((str(dump), good), (good, str(dump))):
+        update = ("carry", "--old-factory", factory, "--mine", mine, "--new-factory", good)
+        script = str(dump.with_name(f"{dump.stem}-{factory == good}-script.txt"))
+        yield *update, "--all", "--after", str(dump), "--script", script
+        yield *update, "--build", sheet, "--format", "json"
     yield "explain", "file/private-value", "--dump", str(dump)
     yield "build", "draft", str(dump)
 
