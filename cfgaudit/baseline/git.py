@@ -1,8 +1,11 @@
-"""Files as git keeps them: ``REV:path``."""
+"""Files as git keeps them: ``REV:path``, and what git knows of a file."""
 
 from __future__ import annotations
 
+import os
+import shutil
 import subprocess
+from enum import StrEnum
 
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -21,7 +24,7 @@ def show(name: str) -> bytes:
         raise Refusal(f"{revision!r} is no revision", "name a commit, tag or branch", place)
     reason = ""
     for spec in (f"{revision}:{path}", f"{revision}:./{path}"):
-        done = _git("cat-file", "blob", spec, place=place)
+        done = git("cat-file", "blob", spec, place=place)
         if done.returncode == 0:
             return done.stdout
         reason = reason or done.stderr.decode("utf-8", "replace").strip().removeprefix("fatal: ")
@@ -29,9 +32,42 @@ def show(name: str) -> bytes:
     raise Refusal(f"git cannot show it ({reason})", "check the revision and the path", place)
 
 
-def _git(*arguments: str, place: Place) -> subprocess.CompletedProcess[bytes]:
+class State(StrEnum):
+    """What git knows of a file."""
+
+    KEPT = "kept"  # committed as it is
+    CHANGED = "changed"  # not committed as it is
+    UNKNOWN = "unknown"  # git does not keep it, or there is no repository
+
+
+def state_of(path: str) -> State:
+    """Whether a file that is written over could be had again. Raises Refusal only if git does not answer."""
+    place, (folder, name) = Place(path, 1, 1), os.path.split(path)
     try:
-        return subprocess.run(["git", *arguments], capture_output=True, check=False, timeout=PATIENCE)
+        listed = git("ls-files", "--error-unmatch", "--", name, place=place, folder=folder)
+    except Refusal:
+        if shutil.which("git"):
+            raise
+        return State.UNKNOWN  # without git nothing is kept
+    if listed.returncode:
+        return State.UNKNOWN
+    changed = git("status", "--porcelain", "--", name, place=place, folder=folder)
+    return State.CHANGED if changed.stdout.strip() or changed.returncode else State.KEPT
+
+
+def git(
+    *arguments: str, place: Place, folder: str = "", given: bytes = b""
+) -> subprocess.CompletedProcess[bytes]:
+    """Run git in a folder. Raises Refusal if there is no git or it does not answer."""
+    try:
+        return subprocess.run(
+            ["git", *arguments],
+            capture_output=True,
+            check=False,
+            timeout=PATIENCE,
+            cwd=folder or None,
+            input=given,
+        )
     except FileNotFoundError:
         raise Refusal("git is not installed", "install it, or give a file", place) from None
     except (subprocess.TimeoutExpired, OSError, ValueError):

@@ -15,7 +15,12 @@ from cfgaudit.model.refusal import Refusal
 # name → (module, what the list of commands says); a module is imported only when its command runs
 COMMANDS = {
     "audit": ("audit", "Does this configuration fit this hardware?"),
+    "baseline": (
+        "baseline",
+        "Known-good configurations: record one, check a dump against it, keep it in git.",
+    ),
     "diff": ("diff", "What really changed between two dumps?"),
+    "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
     "carry": (
         "carry",
         "A firmware update: what becomes of your settings, and the lines that set them again.",

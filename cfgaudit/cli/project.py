@@ -38,6 +38,7 @@ class Task(Struct, frozen=True):
     terms: Terms = Terms()
     craft: str = ""
     project: str = ""
+    baseline: str = ""
 
 
 def tasks(named: Named) -> tuple[Task, ...]:
@@ -81,4 +82,6 @@ def _task(project: Project, craft: Craft, named: Named, dump: str) -> Task:
         mend = f"name one: cfgaudit audit DUMP --craft {craft.name}, or write dump below its name"
         raise Refusal(f"no dump of {craft.name} is named", mend, craft.place)
     dialect = named.dialect or craft.dialect
-    return Task(dump or craft.dump, craft.build, dialect, craft.terms, craft.name, named.project)
+    return Task(
+        dump or craft.dump, craft.build, dialect, craft.terms, craft.name, named.project, craft.baseline
+    )

@@ -38,6 +38,11 @@ def finds(audit: Audit, finding: Finding) -> bool:
     return any(one.fingerprint == finding.fingerprint for one in _every(audit.findings))
 
 
+def finds_alike(audit: Audit, finding: Finding) -> bool:
+    """Whether an audit finds the same of the same thing, with whatever figures."""
+    return any((one.rule, one.subject) == (finding.rule, finding.subject) for one in _every(audit.findings))
+
+
 def _every(findings: Iterable[Finding]) -> Iterator[Finding]:
     for finding in findings:
         yield finding
@@ -45,11 +50,12 @@ def _every(findings: Iterable[Finding]) -> Iterator[Finding]:
 
 
 def smallest(lines: Sequence[int], enough: Callable[[frozenset[int]], bool]) -> Lines:
-    """A smallest choice of lines that is ``enough``; none of it can be left out. () if all are not enough.
+    """A smallest choice of lines that is ``enough``; none of it can be left out.
 
-    By halving (U. Junker, QuickXplain, AAAI 2004): some k × log n questions for k of n lines.
+    () if not even all are enough, or none are needed. By halving (U. Junker, QuickXplain, AAAI 2004):
+    some k × log n questions for k of n lines.
     """
-    if not enough(frozenset(lines)):
+    if not lines or enough(frozenset()) or not enough(frozenset(lines)):
         return ()
     return tuple(sorted(_explain(frozenset(), False, list(lines), enough)))
 

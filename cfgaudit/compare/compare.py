@@ -9,12 +9,12 @@ from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.flat import flat_changes
 from cfgaudit.compare.nested import differences
-from cfgaudit.compare.order import by_path, natural
 from cfgaudit.compare.pair import Pair
 from cfgaudit.compare.private import PRIVATE, is_written_in, private_places
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.speak import spoken_changes
 from cfgaudit.compare.weights import rank
+from cfgaudit.model.order import by_path, natural
 
 
 class Comparison(Struct, frozen=True):

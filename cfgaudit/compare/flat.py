@@ -6,13 +6,13 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.compare.difference import Difference, same
-from cfgaudit.compare.order import natural
 from cfgaudit.compare.pair import origins
 from cfgaudit.compare.private import is_written_in, private_places
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.words import step
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.model import HIDDEN, Leaf, Unknown
+from cfgaudit.model.order import natural
 from cfgaudit.model.place import Origin
 
 

@@ -9,9 +9,9 @@ from msgspec import Struct
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
 from cfgaudit.compare.nested import JOBS
-from cfgaudit.compare.order import by_path, natural
 from cfgaudit.compare.pair import Pair, rows
 from cfgaudit.model.model import Model, Unknown
+from cfgaudit.model.order import by_path, natural
 from cfgaudit.model.value import spoken
 
 # A port that is not in here: nobody said what it does.

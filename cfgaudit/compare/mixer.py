@@ -7,9 +7,9 @@ from itertools import combinations
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference, grouped
-from cfgaudit.compare.order import natural
 from cfgaudit.compare.pair import Pair, rows
 from cfgaudit.compare.words import piece
+from cfgaudit.model.order import natural
 from cfgaudit.model.value import Json, spoken
 
 _ORDER = ("motor", "throttle", "roll", "pitch", "yaw")

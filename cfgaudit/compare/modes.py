@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Canonical, Difference, canonical, grouped
-from cfgaudit.compare.order import natural
 from cfgaudit.compare.pair import Pair
 from cfgaudit.model.model import Model
+from cfgaudit.model.order import natural
 from cfgaudit.model.value import Value, spoken
 
 Range = Mapping[str, Value]

@@ -8,8 +8,8 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from cfgaudit.compare.difference import Canonical, Difference, canonical, same
-from cfgaudit.compare.order import by_path
 from cfgaudit.model.model import Model
+from cfgaudit.model.order import by_path
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import Json
 

@@ -8,10 +8,10 @@ from msgspec import Struct
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.difference import Difference
-from cfgaudit.compare.order import natural
 from cfgaudit.compare.pair import Pair, rows
 from cfgaudit.compare.words import NOT_SAID, piece
 from cfgaudit.model.model import Model
+from cfgaudit.model.order import natural
 from cfgaudit.model.value import spoken
 
 NO_PIN = "none"

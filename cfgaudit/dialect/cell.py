@@ -19,6 +19,7 @@ from cfgaudit.dialect.codec.pin import Pin, is_pin
 from cfgaudit.dialect.codec.port import Port
 from cfgaudit.dialect.codec.series import Series
 from cfgaudit.dialect.codec.words import Flag, Free, Words
+from cfgaudit.dialect.seal import is_seal
 from cfgaudit.model.value import Value, spoken
 
 
@@ -39,6 +40,10 @@ class Cell(Struct, frozen=True):
     default: Value | Fields | Undeclared = UNDECLARED
     private: bool = False
     after: str = ""  # "restart", "power cycle": when a change takes effect
+
+    def read(self, text: str) -> Value | Fields:
+        """What a text stands for. A seal in a private cell is its own value. Raises Misfit."""
+        return text.strip('"') if self.private and is_seal(text) else self.codec.read(text)
 
     @property
     def fields(self) -> Mapping[str, Field]:

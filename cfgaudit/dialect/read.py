@@ -16,6 +16,7 @@ from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.form import Gift, Scope
 from cfgaudit.dialect.reading import Doubt, Entry, Reading, Repeat
 from cfgaudit.dialect.recognise import Recognition
+from cfgaudit.dialect.seal import is_seal
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
@@ -176,10 +177,10 @@ def _with_factory(dialect: Dialect, in_force: tuple[Entry, ...]) -> Iterator[Ent
         for n, scope in enumerate(dialect.scopes)
         if not scope.cells
     }
-    order = {id(scope): n for n, scope in enumerate(dialect.scopes)}
+    order = {scope.opens: n for n, scope in enumerate(dialect.scopes)}
     for entry in in_force:
         if len(entry.outer) == len(entry.scope.cells):
-            at = (order[id(entry.scope)], tuple(entry.outer.items()))
+            at = (order[entry.scope.opens], tuple(entry.outer.items()))
             scopes.setdefault(at, _Opened(entry.scope, entry.outer, entry.head))
     for opened in scopes.values():
         for entry in _factory_entries(dialect, opened):
@@ -218,7 +219,7 @@ def private_values(entries: Iterable[Entry]) -> Iterator[tuple[str, Place]]:
     """Setting and place of each, in lines that a later one overrules as well: they are in the file."""
     for entry in entries:
         for name, text in entry.texts.items():
-            if entry.form.cells[name].private and not _tells_nothing(entry.form.cells[name], text):
+            if entry.form.cells[name].private and not tells_nothing(entry.form.cells[name], text):
                 yield entry.label, entry.place_of(name)
 
 
@@ -233,8 +234,10 @@ def private_lines(dialect: Dialect, unknown: Iterable[Statement]) -> Iterator[tu
             yield found[0], statement.place
 
 
-def _tells_nothing(cell: Cell, text: str) -> bool:
-    """Whether a private cell is empty, or as it came from the factory."""
+def tells_nothing(cell: Cell, text: str) -> bool:
+    """Whether a private cell is empty, sealed, or as it came from the factory."""
+    if is_seal(text):
+        return True
     try:
         return cell.codec.read(text) in ("", (), cell.default)
     except Misfit:
@@ -310,7 +313,7 @@ def decode(entry: Entry, dialect: str) -> _Told:
     for name, text in entry.texts.items():
         cell = entry.form.cells[name]
         try:
-            value = values[name] = cell.codec.read(text)
+            value = values[name] = cell.read(text)
         except Misfit as misfit:
             doubts.append(_doubt(entry, name, misfit.why, misfit.kind))
             continue

@@ -32,7 +32,7 @@ class Seat(Struct, frozen=True):
     def wishes(self, value: Held) -> Iterator[Wish]:
         """What its cells shall hold."""
         if isinstance(value, Whole):
-            yield from (Wish(name, "", one) for name, one in value.cells)
+            yield from (Wish(cell, field, one) for cell, field, one in value.cells)
         else:
             yield Wish(self.cell, self.field, value)
 

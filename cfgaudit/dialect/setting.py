@@ -24,9 +24,9 @@ Key = tuple[Slot, str, str]  # slot, cell, field: the same in every version of a
 
 
 class Whole(Struct, frozen=True):
-    """What a whole line holds: the values of its cells, those of the key apart."""
+    """What a whole line holds: cell, field of a packed one or "", and value. Cells of the key are apart."""
 
-    cells: tuple[tuple[str, Value], ...]
+    cells: tuple[tuple[str, str, Value], ...]
 
 
 Held = Value | Whole
@@ -106,9 +106,11 @@ def settings(slot: Slot, entry: Entry, *, whole: bool) -> Iterator[Setting]:
     values, doubts = _values(entry)
     keys = _keys(entry, values)
     if whole and not entry.opens:
-        shown = Whole(tuple((name, _flat(values[name])) for name in form.cells if name not in form.key))
+        held = Whole(
+            tuple(part for name in form.cells if name not in form.key for part in _parts(name, values))
+        )
         paths = tuple(path for gift in form.gifts if (path := _path(keys, form, gift.cell, gift.field)))
-        yield Setting(slot, WHOLE, "", entry, shown, paths, "; ".join(doubts.values()))
+        yield Setting(slot, WHOLE, "", entry, held, paths, "; ".join(doubts.values()))
         return
     given = {gift.cell for gift in form.gifts}
     for name in form.cells:
@@ -131,7 +133,7 @@ def _values(entry: Entry) -> tuple[dict[str, Value | Fields], dict[str, str]]:
     for name, text in entry.texts.items():
         cell = entry.form.cells[name]
         try:
-            value = cell.codec.read(text)
+            value = cell.read(text)
         except Misfit as misfit:
             values[name], doubts[name] = text, misfit.why
             continue
@@ -154,8 +156,10 @@ def _path(keys: Mapping[str, str], form: Form, cell: str, part: str) -> Path:
     return ()
 
 
-def _flat(value: Value | Fields) -> Value:
-    """A packed value as text: its order is that of the fields."""
+def _parts(cell: str, values: Mapping[str, Value | Fields]) -> Iterator[tuple[str, str, Value]]:
+    """What a cell holds, by its fields if it is packed."""
+    value = values[cell]
     if isinstance(value, Mapping):
-        return ", ".join(f"{name} {spoken(one)}" for name, one in value.items())
-    return value
+        yield from ((cell, field, one) for field, one in value.items())
+    else:
+        yield cell, "", value

@@ -32,6 +32,7 @@ class Craft(Struct, frozen=True):
     build: str
     dump: str
     dialect: str
+    baseline: str
     terms: Terms  # what the project says of all craft, then of this one
     place: Place
 
@@ -90,6 +91,7 @@ def _craft(placed: Placed) -> Iterator[Craft]:
             name=name,
             build=os.path.join(beside, files["build"]),
             dump=os.path.join(beside, files["dump"]) if "dump" in files else "",
+            baseline=os.path.join(beside, files["baseline"]) if "baseline" in files else "",
             dialect=os.path.join(beside, dialect) if dialect.endswith((".yaml", ".yml")) else dialect,
             terms=terms_of(placed).and_then(terms_of(placed, ("craft", name))),
             place=placed.keys[("craft", name)],

@@ -82,4 +82,4 @@ def _beside(arrival: Arrival) -> Iterator[Line]:
         yield BLANK
         return
     yield heading(f"There, and not explained by the plan: {counted(len(changes), 'change')}")
-    yield from group_lines(changes)
+    yield from group_lines(changes, every=False)

@@ -54,8 +54,11 @@ def _head(paper: DiffPaper, changes: int, told: bool) -> Iterator[Line]:
     yield BLANK
 
 
-def group_lines(changes: Sequence[Change], told: bool = True) -> Iterator[Line]:
-    """Changes under their weights, the weightiest first; without weights if no dialect tells them."""
+def group_lines(changes: Sequence[Change], told: bool = True, every: bool = True) -> Iterator[Line]:
+    """Changes under their weights, the weightiest first; without weights if no dialect tells them.
+
+    ``every``: a weight that no change has is named too.
+    """
     widths = (
         min(24, max((len(safe(one.subject)) for one in changes), default=0)),
         min(60, max((len(safe(one_line(one.text))) for one in changes), default=0)),
@@ -65,6 +68,8 @@ def group_lines(changes: Sequence[Change], told: bool = True) -> Iterator[Line]:
         yield from (_change(one, *widths) for one in changes)
     for weight in Weight if changes and told else ():
         group = [one for one in changes if one.weight is weight]
+        if not (group or every):
+            continue
         role: Role = "error" if group and weight is Weight.HURT else "strong"
         yield ((role, weight.value),)
         yield from (_change(one, *widths) for one in group)

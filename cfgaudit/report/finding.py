@@ -7,9 +7,10 @@ somebody may paste are never wrapped and stand alone on their line.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from cfgaudit.audit.finding import Finding, Level, Mend, Sight
+from cfgaudit.model.place import Place
 from cfgaudit.report.cautions import caution_for, with_consequences
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import Line, Role, Span
@@ -25,13 +26,25 @@ _LONGEST = 160  # characters shown of a line from a file: enough to know it agai
 _SENTENCE = re.compile(r".+?(?<!\.[a-z])[.!?](?=\s+[A-Z0-9])")
 
 
-def finding_lines(finding: Finding, keep_with: str, show_why: bool, show_mend: bool = True) -> Iterator[Line]:
-    """One finding with its places, its mend and its reason."""
+def finding_lines(
+    finding: Finding,
+    keep_with: str,
+    show_why: bool,
+    show_mend: bool = True,
+    traced: Sequence[Sight] = (),
+) -> Iterator[Line]:
+    """One finding with its places, its mend and its reason.
+
+    ``traced`` are the lines of a preset that bring it: what it shows of them is not said twice.
+    """
     label = f"{finding.level.value.upper():<{LEVEL}}"
     yield ((ROLES[finding.level], label), ("strong", one_line(finding.text)), *mark(finding.hazard))
-    width = max((len(safe(str(one.origin))) for one in (*finding.declared, *finding.found)), default=0)
+    lines = {_line_of(one) for one in traced}
+    found = [one for one in finding.found if not traced or _line_of(one) not in lines]
+    width = max((len(safe(str(one.origin))) for one in (*finding.declared, *found, *traced)), default=0)
     yield from labelled("declared", (_sight(one, width) for one in finding.declared))
-    yield from labelled("found", (_sight(one, width) for one in finding.found))
+    yield from labelled("preset", (_sight(one, width) for one in traced))
+    yield from labelled("found", (_sight(one, width) for one in found))
     yield from labelled("mend", _mend(finding.mend, keep_with) if show_mend else ())
     yield from labelled("follows", map(_consequence, with_consequences(finding.follows)))
     if show_why:
@@ -57,8 +70,14 @@ def mark(hazard: str) -> tuple[Span, ...]:
     return (("plain", "    "), ("warning", f"! {caution_for(hazard).mark}")) if hazard else ()
 
 
+def _line_of(sight: Sight) -> object:
+    """What is the same for two places on one line."""
+    origin = sight.origin
+    return (origin.file, origin.line) if isinstance(origin, Place) else sight
+
+
 def _sight(sight: Sight, width: int) -> Line:
-    where, text = safe(str(sight.origin)), _shortened(sight.text.strip())
+    where, text = safe(str(sight.origin)), shortened(sight.text.strip())
     return (("quiet", f"{where:<{width}}   "), ("plain", text)) if text else (("quiet", where),)
 
 
@@ -87,5 +106,6 @@ def _first_sentence(text: str) -> str:
     return first.group() if first else line
 
 
-def _shortened(text: str) -> str:
+def shortened(text: str) -> str:
+    """A line from a file, cut where it is long: enough to know it again."""
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"

@@ -15,6 +15,7 @@ from cfgaudit.cli.main import main
 from tests.house.checkout import ROOT
 
 AFTER, BEFORE, SHEET = "samples/otter/after.txt", "samples/otter/before.txt", "samples/otter/build.yaml"
+PRESET, TYPED = "samples/otter/preset.txt", "samples/otter/after-preset.txt"
 KNOWN_GOOD = "samples/otter/known-good.txt"
 HERON, HERON_SHEET = "samples/heron/known-good.txt", "samples/heron/build.yaml"
 VOLE, VOLE_SHEET = "samples/vole/faulty.txt", "samples/vole/build.yaml"

@@ -331,3 +331,17 @@ def test_private_values_are_nowhere(tmp_path: pathlib.Path) -> None:
     )
     assert TRACE.search(kept.read_text("utf-8"))
     assert not TRACE.search(said.out + said.err)
+
+
+def test_a_dump_of_changes_only_is_laid_over_the_old_factory(tmp_path: pathlib.Path) -> None:
+    mine = tmp_path / "mine.txt"
+    header = (ROOT / HERON).read_text("utf-8").splitlines()[:2]
+    mine.write_text(
+        "\n".join([*header, "[pack]", "cells = 6"]).replace("telling all", "telling differences"), "utf-8"
+    )
+    told = data("carry", "--old-factory", OLD, "--mine", mine, "--new-factory", NEW)
+    assert [one["setting"] for one in told["changes"]] == ["pack / cells"]
+    assert "Your dump tells changed settings only" in told["notes"][0]["text"]
+    assert data("carry", "--old-factory", OLD, "--mine", mine, "--new-factory", NEW, "--after", mine)[
+        "arrival"
+    ]

@@ -19,7 +19,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.model.placed import load
-from tests.cli.session import AFTER, BEFORE, HERON, SHEET, Outcome, process, run
+from tests.cli.session import AFTER, BEFORE, HERON, PRESET, SHEET, Outcome, process, run
 from tests.house.checkout import ROOT
 
 DEEPER = int(os.environ.get("DEEPER", "1"))
@@ -157,6 +157,30 @@ def test_a_spoilt_dump(edits: Edits, folder: pathlib.Path) -> None:
     holds("diff", BEFORE, dump, "--format", "json")
     holds("audit", dump, "--build", SHEET, "--bench")
     holds("diff", BEFORE, dump, "--build", SHEET, "--bench", "--format", "markdown")
+
+
+@examples(6)
+@given(edits=EDITS)
+def test_a_spoilt_preset(edits: Edits, folder: pathlib.Path) -> None:
+    preset, adapted = folder / "preset.txt", folder / "adapted.txt"
+    preset.write_bytes(spoilt(file_of(PRESET), edits))
+    try:
+        holds("preset", BEFORE, preset, "--build", SHEET, "--adapted", adapted)
+        if adapted.exists():
+            assert all(line.isprintable() for line in adapted.read_text("utf-8").splitlines())
+            holds("preset", BEFORE, adapted, "--build", SHEET, "--format", "json")
+    finally:
+        adapted.unlink(missing_ok=True)
+    holds("preset", BEFORE, preset, AFTER, "--build", SHEET)
+
+
+@examples(4)
+@given(edits=EDITS)
+def test_a_spoilt_dump_after_a_preset(edits: Edits, folder: pathlib.Path) -> None:
+    dump = folder / "dump.txt"
+    dump.write_bytes(spoilt(file_of(AFTER), edits))
+    holds("preset", BEFORE, PRESET, dump, "--build", SHEET)
+    holds("preset", dump, PRESET, "--build", SHEET, "--format", "json")
 
 
 @examples(4)
@@ -468,6 +492,15 @@ def test_any_words_as_a_dump(head: bytes, lines: list[str], end: str, folder: pa
     holds("audit", dump, "--build", SHEET, "--dialect", "plover", "--not-judged")
     holds("audit", dump, "--build", SHEET, "--dialect", "dunlin")
     holds("diff", dump, AFTER, "--dialect", "plover")
+
+
+@examples(5)
+@given(lines=st.lists(st.lists(CELLS, max_size=7).map(" ".join), max_size=30), data=st.binary(max_size=99))
+def test_any_words_as_a_preset(lines: list[str], data: bytes, folder: pathlib.Path) -> None:
+    preset = folder / "preset.txt"
+    preset.write_bytes("\n".join(lines).encode() + data)
+    holds("preset", BEFORE, preset, "--build", SHEET)
+    holds("preset", HERON, preset, "--build", "samples/heron/build.yaml")
 
 
 def words_of(schema: str) -> list[str]:

@@ -11,7 +11,19 @@ import pytest
 from referencing import Registry
 
 import cfgaudit.report
-from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, KNOWN_GOOD, SHEET, VOLE, VOLE_SHEET, run
+from tests.cli.session import (
+    AFTER,
+    BEFORE,
+    HERON,
+    HERON_SHEET,
+    KNOWN_GOOD,
+    PRESET,
+    SHEET,
+    TYPED,
+    VOLE,
+    VOLE_SHEET,
+    run,
+)
 from tests.house.checkout import ROOT
 from tests.report.snapshot import assert_as_kept
 
@@ -24,6 +36,8 @@ REPORTS = {
     "audit-heron": ("audit", HERON, "--build", HERON_SHEET),
     "audit-vole": ("audit", VOLE, "--build", VOLE_SHEET),
     "diff-preset": ("diff", BEFORE, AFTER),
+    "preset-otter": ("preset", BEFORE, PRESET, "--build", SHEET),
+    "preset-typed": ("preset", BEFORE, PRESET, TYPED, "--build", SHEET),
     "numbers-otter": ("numbers", KNOWN_GOOD, "--build", SHEET),
     "numbers-heron": ("numbers", HERON, "--build", HERON_SHEET),
     "numbers-vole": ("numbers", VOLE, "--build", VOLE_SHEET),
@@ -42,7 +56,14 @@ LISTS = {
     "rules": ("rules", "list"),
     "rule": ("explain", "serial/job-on-wrong-port"),
 }
-KEPT_AS_DATA = ("audit-after", "diff-preset", "numbers-otter", "build-moorhen")
+KEPT_AS_DATA = (
+    "audit-after",
+    "diff-preset",
+    "preset-otter",
+    "preset-typed",
+    "numbers-otter",
+    "build-moorhen",
+)
 
 
 def data(*arguments: str) -> Any:
@@ -91,6 +112,7 @@ def test_no_snapshot_is_left_over() -> None:
     assert {file.name for file in FOLDER.iterdir() if file.is_file()} == kept | {*BENCH} | {
         "mends.txt",
         "mends.txt.undo",
+        "adapted.txt",
     }
 
 

@@ -9,10 +9,11 @@ import sys
 
 import pytest
 
-from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, SHEET, process, run, surroundings
+from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, PRESET, SHEET, process, run, surroundings
 from tests.house.checkout import ROOT
 
 AUDIT = ("audit", AFTER, "--build", SHEET, "--not-judged")
+PRESET_RUN = ("preset", BEFORE, PRESET, "--build", SHEET)
 HERON_AS_IT_CAME = "samples/heron/factory-2.3.1.txt"
 CARRY = (
     *("carry", "--old-factory", HERON_AS_IT_CAME, "--mine", HERON),
@@ -57,7 +58,7 @@ def test_plain_where_it_is_no_terminal() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [AUDIT, CARRY, EXPLAIN],
+    [AUDIT, CARRY, EXPLAIN, PRESET_RUN],
     ids=lambda one: one[0],
 )
 def test_colour_on_a_terminal_is_all_that_differs(arguments: tuple[str, ...]) -> None:
@@ -80,7 +81,7 @@ def test_data_has_no_colour_on_a_terminal() -> None:
     assert shown == run("diff", BEFORE, AFTER, "--format", "json").out
 
 
-@pytest.mark.parametrize("arguments", [AUDIT, CARRY, EXPLAIN, ("--help",)])
+@pytest.mark.parametrize("arguments", [AUDIT, CARRY, EXPLAIN, PRESET_RUN, ("--help",)])
 def test_a_reader_who_leaves_early(arguments: tuple[str, ...]) -> None:
     command = [sys.executable, "-m", "cfgaudit", *arguments]
     child = subprocess.Popen(
@@ -152,6 +153,7 @@ def test_a_dump_from_standard_input() -> None:
     assert "-:46:20" in piped
     assert run("diff", "-", AFTER, stdin=dump).code == 0
     assert run("diff", BEFORE, "-", stdin=dump).code == 1
+    assert run("preset", BEFORE, PRESET, "-", "--build", SHEET, "--fail-at", "never", stdin=dump).code == 0
 
 
 def test_ascii_alone() -> None:

@@ -19,6 +19,7 @@ from cfgaudit.report.as_json import (
     numbers_json,
     rules_json,
 )
+from cfgaudit.report.json_preset import preset_after_json, preset_json
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -36,6 +37,7 @@ from tests.report.otter import (
     WITHOUT_DIALECT,
     Changes,
 )
+from tests.report.presets import APPLIED_PAPER, PRESET_PAPER, came_of, tried
 from tests.report.snapshot import FOLDER, assert_as_kept
 
 SCHEMA = json.loads((pathlib.Path(cfgaudit.report.__path__[0]) / "report.schema.json").read_text("utf-8"))
@@ -67,6 +69,8 @@ DOCUMENTS = {
     "mute": audit_json(PAPER, MUTE),
     "no change": diff_json(DIFF_PAPER, Changes(())),
     "no dialect": diff_json(WITHOUT_DIALECT, LINES_CHANGED),
+    "preset": preset_json(PRESET_PAPER, tried()),
+    "preset with AFTER": preset_after_json(APPLIED_PAPER, came_of()),
 }
 
 
@@ -127,7 +131,10 @@ def test_fits_the_schema_and_says_nothing_beside_it(name: str) -> None:
 @pytest.mark.parametrize("kind", SCHEMA["oneOf"])
 def test_every_member_is_required(kind: dict[str, str]) -> None:
     name = kind["$ref"].rpartition("/")[2]
-    kept = [*KEPT.values(), *(json.loads(file.read_text("utf-8")) for file in OF_COMMANDS.rglob("*.json"))]
+    kept = [
+        *DOCUMENTS.values(),
+        *(json.loads(file.read_text("utf-8")) for file in OF_COMMANDS.rglob("*.json")),
+    ]
     (document, *_) = [one for one in kept if isinstance(one, dict) and one["kind"] == name]
     assert isinstance(document, dict)
     for member in document:

@@ -82,7 +82,8 @@ def _whole(old: Reading, mine: Reading) -> Reading:
     if mine.extent is not Extent.CHANGED:
         return mine
     told = [entry for entry in mine.entries if not entry.factory]
-    return laid_over(replace(mine, entries=old.entries), told)
+    as_it_came = replace(mine, entries=old.entries, recognition=replace(mine.recognition, extent=old.extent))
+    return laid_over(as_it_came, told)
 
 
 def _strange(old: Reading, mine: Reading) -> list[Statement]:

@@ -67,9 +67,9 @@ def _keyword(mine: Setting) -> str:
 
 def _otherwise(mine: Setting, seat: Seat) -> Iterator[str]:
     """What is written otherwise, and what is allowed now."""
-    values = mine.value.cells if isinstance(mine.value, Whole) else ((mine.cell, mine.value),)
-    for name, value in values:
-        before, after = _codec(mine.form.cells[name], mine.field), _codec(seat.form.cells[name], seat.field)
+    values = mine.value.cells if isinstance(mine.value, Whole) else ((mine.cell, mine.field, mine.value),)
+    for name, field, value in values:
+        before, after = _codec(mine.form.cells[name], field), _codec(seat.form.cells[name], field)
         was, now = _text(before[0], value), _text(after[0], value)
         if was != now:
             yield f"written {now} instead of {was}"

@@ -48,7 +48,7 @@ def alike(one: Side, other: Side) -> bool:
 
 def _content(side: Setting) -> object:
     if isinstance(side.value, Whole):
-        return side.form.line.cells, tuple((name, canonical(value)) for name, value in side.value.cells)
+        return side.form.line.cells, tuple((*where, canonical(one)) for *where, one in side.value.cells)
     content = canonical(side.value)
     as_set = any(path[-1] == JOBS for path in side.paths)
     return frozenset(content) if as_set and isinstance(content, tuple) else content

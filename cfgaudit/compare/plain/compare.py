@@ -15,9 +15,9 @@ from msgspec import Struct
 
 from cfgaudit.compare.change import Change, Weight
 from cfgaudit.compare.compare import Comparison
-from cfgaudit.compare.order import natural
 from cfgaudit.compare.plain.keys import LIST, MOST, Words, key_length
 from cfgaudit.compare.plain.lines import NO_PARENT, Line, Plain
+from cfgaudit.model.order import natural
 
 Scope = tuple[str, ...]  # keys of the lines that a line belongs to, outermost first
 Group = tuple[Scope, bool, str]  # scope, whether its lines are assignments, their name or keyword

@@ -10,6 +10,7 @@ from msgspec import Struct
 from cfgaudit.audit.finding import Audit
 from cfgaudit.audit.remedy import Remedy
 from cfgaudit.compare.preset.elsewhere import Elsewhere
+from cfgaudit.compare.preset.why import of_another_version, why_nothing
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import sort
 from cfgaudit.dialect.reading import Entry, Reading, Slot
@@ -73,20 +74,32 @@ def parts_of(
     """
     reasons = _reasons(remedy)
     typed = {one.statement.line: one for one in session.typed}
+    opening = {entry.statement.line for entry in session.entries if entry.opens}
     parts = [
         _part(one, typed.get(one.line), session, remedy.after, foreign, reasons)
-        if one.line not in dropped
+        if one.line not in dropped or one.line in opening
         else Part(Kept.LEFT_OUT, "", (one,), dropped[one.line])
         for one in session.statements
     ]
-    touched = {entry.shared_slot for one in session.typed if one.fate in _IN_FORCE for entry in one.entries}
-    missing = {path: leaf.value for path, leaf in _changed(session.after, remedy, touched)}
-    added = [*_added(session.after, missing, reasons)]
+    said = [entry for one in session.typed if one.fate in _IN_FORCE for entry in one.entries]
+    # a line that opens a part stays for those below it: what it would select is put right at the end
+    touched = {entry.shared_slot for entry in said if not entry.opens}
+    missing = {path: leaf.value for path, leaf in _changed(remedy, touched)}
+    added = [*_added(session.after, missing, reasons), *_selected(session, dropped)]
     # nothing leads out of a section again: what stands outside of all of them has to come first
     if session.before.dialect.family == "sectioned":
         outside = next((n for n, part in enumerate(added) if part.line.startswith("[")), len(added))
         return (*added[:outside], *parts, *added[outside:])
     return (*parts, *added)
+
+
+def _selected(session: Session, dropped: Mapping[int, tuple[str, ...]]) -> Iterator[Part]:
+    """The lines that select again what was selected before, where the preset's own choice does not fit."""
+    for entry in session.entries:
+        if entry.opens and (why := dropped.get(entry.statement.line)):
+            was = session.before.in_force.get(entry.shared_slot)
+            if was and was.texts != entry.texts:
+                yield Part(Kept.ADDED, typed_line(was, session.before.dialect), (), why)
 
 
 def _part(
@@ -97,52 +110,22 @@ def _part(
     foreign: Mapping[int, Elsewhere],
     reasons: Mapping[Slot, tuple[str, ...]],
 ) -> Part:
-    text = statement.text.rstrip("\r\n")
+    text = statement.shown
     if one is None or one.fate in (*_COMMANDS, Fate.OPENS):
         return Part(Kept.AS_IT_IS, text, (statement,))
     if one.fate not in _IN_FORCE:
         return Part(Kept.LEFT_OUT, "", (statement,), (why_nothing(one, session.before, foreign),))
     (entry,) = one.entries
     fits = fitting.in_force.get(entry.shared_slot, entry)
-    if said(fits) == said(entry):
-        if statement.line in foreign:
-            return Part(
-                Kept.REPLACED, text, (statement,), (in_other_words(session.before, foreign[statement.line]),)
-            )
+    if entry.opens or said(fits) == said(entry):
+        if there := foreign.get(statement.line):
+            return Part(Kept.REPLACED, text, (statement,), (of_another_version(session.before, there),))
         return Part(Kept.AS_IT_IS, text, (statement,))
     was = session.before.in_force.get(entry.shared_slot)
     why = reasons.get(entry.shared_slot, ())
     if was and said(was) == said(fits):
         return Part(Kept.LEFT_OUT, "", (statement,), why)
     return Part(Kept.REPLACED, typed_line(fits, session.before.dialect), (statement,), why)
-
-
-def why_nothing(one: Typed, before: Reading, foreign: Mapping[int, Elsewhere]) -> str:
-    """Why a line does nothing here; "" for one that does something."""
-    dialect, version = before.dialect.name, before.recognition.version
-    here = f"{dialect} {version}".strip()
-    if one.fate is Fate.ALREADY:
-        return "it is so already"
-    if one.fate is Fate.OVERRULED:
-        return f"line {one.by[0].line} says it again, and the last one counts"
-    if one.fate is Fate.REFUSED:
-        private = any(cell.private for entry in one.entries for cell in entry.form.cells.values())
-        if private:
-            return f"{here} refuses it: its value does not fit"
-        return f"{here} refuses it: " + ", ".join(f"{doubt.text} {doubt.why}" for doubt in one.doubts)
-    if one.fate is Fate.ABSENT:
-        return "this board does not bring that port out, and the dump has no line for it"
-    if one.fate is Fate.UNKNOWN:
-        there = foreign.get(one.statement.line)
-        return in_other_words(before, there) if there else f"{here} knows no such line"
-    return ""
-
-
-def in_other_words(before: Reading, there: Elsewhere) -> str:
-    """How a line of another version is said in this one, or why it cannot be."""
-    dialect, version = before.dialect.name, before.recognition.version
-    known = f"{dialect} writes it so {there.when}, and this is {version}"
-    return f"{known}: here it is another line" if there.spoken else f"{known}: {there.why}"
 
 
 def typed_line(entry: Entry, dialect: Dialect) -> str:
@@ -161,7 +144,7 @@ def _reasons(remedy: Remedy) -> dict[Slot, tuple[str, ...]]:
     return reasons
 
 
-def _changed(after: Reading, remedy: Remedy, touched: Container[Slot]) -> Iterator[tuple[Path, Leaf]]:
+def _changed(remedy: Remedy, touched: Container[Slot]) -> Iterator[tuple[Path, Leaf]]:
     """What is mended in lines that the preset does not have."""
     for path in remedy.because:
         giver, leaf = remedy.after.givers.get(path), remedy.after.model.at(path)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.dialect.counterpart import Floor, NoSeat, floor
 from cfgaudit.dialect.dialect import Dialect
@@ -14,7 +15,9 @@ from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.row import Desk, Unwritable, Wish, line
 from cfgaudit.dialect.seat import Seat
 from cfgaudit.dialect.setting import is_whole, settings
+from cfgaudit.dialect.typed import Fate, Session, type_lines
 from cfgaudit.dump.statement import Statement
+from cfgaudit.dump.text import Text
 from cfgaudit.model.version import ordered
 
 
@@ -28,6 +31,22 @@ class Elsewhere(Struct, frozen=True):
     entry: Entry
     spoken: str = ""
     why: str = ""
+
+    @property
+    def private(self) -> bool:
+        """Whether the line holds a value that no report may show."""
+        return any(cell.private for cell in self.entry.form.cells.values())
+
+
+def typed_here(
+    before: Reading, preset: Text, is_absent: Callable[[Entry], bool]
+) -> tuple[Session, Mapping[int, Elsewhere]]:
+    """A preset, typed, and by line what another version knows of that which this one does not know."""
+    session = type_lines(before, preset, is_absent)
+    unknown = [one.statement.line for one in session.typed if one.fate is Fate.UNKNOWN]
+    elsewhere = known_elsewhere(before, session.statements, unknown)
+    hidden = {line: there.entry.label for line, there in elsewhere.items() if there.private}
+    return replace(session, private={**session.private, **hidden}), elsewhere
 
 
 def known_elsewhere(

@@ -16,17 +16,19 @@ from cfgaudit.audit.rule import Rule
 from cfgaudit.compare.compare import Comparison, compare
 from cfgaudit.compare.preset.adapt import Adapted, Part, parts_of
 from cfgaudit.compare.preset.board import absent_ports
-from cfgaudit.compare.preset.elsewhere import Elsewhere, known_elsewhere
+from cfgaudit.compare.preset.elsewhere import Elsewhere, typed_here
 from cfgaudit.compare.preset.meant import Otherwise, made_otherwise
 from cfgaudit.compare.preset.text import adapted_lines
-from cfgaudit.compare.preset.trace import Effect, effect
+from cfgaudit.compare.preset.trace import Effect, brought, effect
+from cfgaudit.compare.preset.why import why_nothing
 from cfgaudit.dialect.front import Front
 from cfgaudit.dialect.reading import Entry, Reading
-from cfgaudit.dialect.typed import Fate, Session, type_lines
+from cfgaudit.dialect.typed import Fate, Session, Typed, type_lines
 from cfgaudit.dump.text import Text
 from cfgaudit.model.sheet import Build
 from cfgaudit.model.terms import Terms
 
+ADAPTED = "the adapted preset"  # stands for the name of a file that is not written
 ROUNDS = 4  # what is left out may bring another finding to light
 
 
@@ -57,22 +59,19 @@ class DryRun(Struct, frozen=True):
     adapted: Adapted
 
     @property
-    def unkept(self) -> frozenset[int]:
-        """The lines behind the last one that keeps: a restart loses them."""
+    def unkept(self) -> tuple[Typed, ...]:
+        """The lines behind the last one that keeps, all if none does: a restart loses them."""
         kept = [one.statement.line for one in self.session.typed if one.fate is Fate.KEEPS]
-        return frozenset(
-            one.statement.line
-            for one in self.session.typed
-            if kept and one.fate is Fate.SETS and one.statement.line > kept[-1]
-        )
+        last = kept[-1] if kept else 0
+        if not self.session.before.dialect.keep_with:
+            return ()
+        return tuple(one for one in self.session.typed if one.fate is Fate.SETS and one.statement.line > last)
 
 
 def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front] = ()) -> DryRun:
     """Type a preset on top of a dump, judge both, and fit the preset to the build."""
     is_absent = absent_ports(before, judge.sheet)
-    session = type_lines(before, preset, is_absent)
-    unknown = [one.statement.line for one in session.typed if one.fate is Fate.UNKNOWN]
-    elsewhere = known_elsewhere(before, session.statements, unknown)
+    session, elsewhere = typed_here(before, preset, is_absent)
     was, now = judge(before), judge(session.after)
 
     return DryRun(
@@ -83,8 +82,8 @@ def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front]
         compare(before, session.after),
         was,
         now,
-        effect(session, was, now, judge, partial(_without, before, preset, is_absent, frozenset())),
-        _adapted(before, session, _in_these_words(preset, session, elsewhere), elsewhere, judge),
+        effect(session, was, now, judge, partial(_without, session, preset, is_absent, frozenset())),
+        _adapted(was, session, _in_these_words(preset, session, elsewhere), elsewhere, judge),
     )
 
 
@@ -98,10 +97,15 @@ def _in_these_words(preset: Text, session: Session, elsewhere: Mapping[int, Else
 
 
 def _adapted(
-    before: Reading, own: Session, preset: Text, elsewhere: Mapping[int, Elsewhere], judge: Judge
+    was: Audit, own: Session, preset: Text, elsewhere: Mapping[int, Elsewhere], judge: Judge
 ) -> Adapted:
-    """The parts that fit, tried: what they lead to is judged from their text, as it will be typed."""
-    was, is_absent = judge(before), absent_ports(before, judge.sheet)
+    """The parts that fit, tried: what they lead to is judged from their text, as it will be typed.
+
+    What a mend mends is replaced, what nothing mends is left out, and since either may bring another
+    finding to light, this is done again until nothing more is brought.
+    """
+    before = own.before
+    is_absent = absent_ports(before, judge.sheet)
     dropped: dict[int, tuple[str, ...]] = {}
     parts: tuple[Part, ...] = ()
     for _ in range(ROUNDS):
@@ -112,27 +116,37 @@ def _adapted(
         parts = parts_of(session, fixed, elsewhere, dropped)
         still = {one.fingerprint for one in fixed.left.findings}
         lasting = tuple(one for one in first.findings if one.fingerprint in still)
-        brought = effect(
-            session,
-            was,
-            replace(first, findings=lasting),
-            judge,
-            partial(_without, before, preset, is_absent, gone),
-        ).brought
-        new = {line.line: one.finding.text for one in brought for line in one.lines}
+        without = partial(_without, session, preset, is_absent, gone)
+        new = {
+            line.line: one.finding.text
+            for one in brought(session, was, replace(first, findings=lasting), judge, without)
+            for line in one.lines
+        }
         if not new:
             break
         dropped |= {number: (text,) for number, text in new.items()}
+        # a line that one of them overrules does not come back
+        again = (one for one in session.typed if one.fate is Fate.OVERRULED and one.by[0].line in new)
+        dropped |= {one.statement.line: (why_nothing(one, before, elsewhere),) for one in again}
+    # a line of another version was translated above: the preset has it in its own words
+    parts = tuple(replace(one, was=tuple(own.statements[was.line - 1] for was in one.was)) for one in parts)
     text = "\n".join(adapted_lines(own, parts, hide=False))
-    return Adapted(parts, judge(type_lines(before, replace(preset, text=text), is_absent).after))
+    return Adapted(
+        parts, judge(type_lines(before, Text(ADAPTED, text, "utf-8", mark=False), is_absent).after)
+    )
 
 
 def _without(
-    before: Reading,
+    session: Session,
     preset: Text,
     is_absent: Callable[[Entry], bool],
     gone: frozenset[int],
     numbers: frozenset[int],
 ) -> Reading:
-    """The configuration after the preset without some of its lines."""
-    return type_lines(before, preset, is_absent, gone | numbers).after
+    """The configuration after the preset without some of its lines, and without those they overrule."""
+    overruled = {
+        one.statement.line
+        for one in session.typed
+        if one.fate is Fate.OVERRULED and one.by[0].line in numbers
+    }
+    return type_lines(session.before, preset, is_absent, gone | numbers | overruled).after

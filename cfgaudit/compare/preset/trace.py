@@ -8,7 +8,7 @@ from functools import cache
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Finding
-from cfgaudit.compare.blame import finds, judged_apart, smallest
+from cfgaudit.compare.blame import finds, finds_alike, judged_apart, smallest
 from cfgaudit.dialect.reading import Reading, Slot
 from cfgaudit.dialect.typed import Fate, Session
 from cfgaudit.dump.statement import Statement
@@ -26,7 +26,11 @@ class Traced(Struct, frozen=True):
 
 
 class Effect(Struct, frozen=True):
-    """What typing a text does to what an audit finds: root causes, each with the lines that make it."""
+    """What typing a text does to what an audit finds: root causes, each with the lines that make it.
+
+    A finding that is gone is mended only if the same lines bring none about the same thing: a canvas
+    that did not fit and does not fit otherwise is brought, and nothing is mended.
+    """
 
     brought: tuple[Traced, ...]
     mended: tuple[Traced, ...]
@@ -40,34 +44,63 @@ def effect(session: Session, before: Audit, after: Audit, judge: Judge, without:
     there, or about other lines), the smallest choice of lines without which the difference would not be
     is found by leaving lines out and judging again. A difference that no line makes has none.
     """
-    apart = judged_apart(before, after)
-    lines = {one.statement.line: one.statement for one in session.typed if one.fate is Fate.SETS}
-    slots = {entry.shared_slot: entry.statement.line for one in session.typed for entry in one.entries}
-
-    @cache
-    def judged_without(numbers: frozenset[int]) -> Audit:
-        return judge(without(numbers))
-
-    def of(finding: Finding, there: Reading, *, brought: bool) -> Traced:
-        pointed = {*_pointed_at(finding, there, slots)} & lines.keys()
-        chosen = sorted(pointed) or smallest(
-            [*lines], lambda numbers: finds(judged_without(numbers), finding) is not brought
-        )
-        return Traced(finding, tuple(lines[number] for number in chosen))
-
+    apart, door = judged_apart(before, after), _Door(session, judge, without)
+    brought = tuple(door.of_brought(one, before) for one in apart.brought)
+    mended = (door.of_mended(one) for one in apart.mended)
     return Effect(
-        tuple(of(one, without(frozenset()), brought=True) for one in apart.brought),
-        tuple(of(one, session.before, brought=False) for one in apart.mended),
+        brought,
+        tuple(one for one in mended if not any(_same_matter(one, other) for other in brought)),
         tuple(Traced(one) for one in apart.left),
     )
+
+
+def brought(
+    session: Session, before: Audit, after: Audit, judge: Judge, without: Without
+) -> tuple[Traced, ...]:
+    """The findings that are new, each with the lines that bring it: a part of ``effect``."""
+    door = _Door(session, judge, without)
+    return tuple(door.of_brought(one, before) for one in judged_apart(before, after).brought)
+
+
+def _same_matter(mended: Traced, new: Traced) -> bool:
+    return mended.finding.subject == new.finding.subject and {*mended.lines} <= {*new.lines}
+
+
+class _Door:
+    """Finds the lines behind a finding, and remembers what was judged without which lines."""
+
+    def __init__(self, session: Session, judge: Judge, without: Without) -> None:
+        sets = [one for one in session.typed if one.fate is Fate.SETS]
+        self.session, self.without = session, without
+        self.lines = {one.statement.line: one.statement for one in sets}
+        self.slots = {entry.shared_slot: entry.statement.line for one in sets for entry in one.entries}
+        self.judged = cache(lambda numbers: judge(without(numbers)))
+
+    def of_brought(self, finding: Finding, before: Audit) -> Traced:
+        # what was found before with other figures never goes away: then the figures are what is brought
+        same = finds if finds_alike(before, finding) else finds_alike
+        pointed = _pointed_at(finding, self.without(frozenset()), self.slots)
+        return self._traced(finding, {*pointed}, lambda gone: not same(self.judged(gone), finding))
+
+    def of_mended(self, finding: Finding) -> Traced:
+        pointed = _pointed_at(finding, self.session.before, self.slots)
+        return self._traced(finding, {*pointed}, lambda gone: finds(self.judged(gone), finding))
+
+    def _traced(
+        self, finding: Finding, pointed: set[int], enough: Callable[[frozenset[int]], bool]
+    ) -> Traced:
+        chosen = sorted(pointed)
+        if not chosen or not enough(frozenset(chosen)):
+            chosen = [*smallest([*self.lines], enough)] or chosen
+        return Traced(finding, tuple(self.lines[number] for number in chosen))
 
 
 def _pointed_at(finding: Finding, there: Reading, slots: Mapping[Slot, int]) -> Iterator[int]:
     """The lines of the text that say what a finding shows of a configuration."""
     shown = {
-        sight.origin.line: sight.origin.file for sight in finding.found if isinstance(sight.origin, Place)
+        (sight.origin.file, sight.origin.line) for sight in finding.found if isinstance(sight.origin, Place)
     }
     for entry in there.entries if shown else ():
         place = entry.statement
-        if shown.get(place.line) == place.file and entry.shared_slot in slots:
+        if (place.file, place.line) in shown and entry.shared_slot in slots:
             yield slots[entry.shared_slot]

@@ -1,0 +1,64 @@
+"""What a baseline says of itself, in remarks below its header: when, from what, how it was audited."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from msgspec import Struct
+
+_FACT = re.compile(r"[ \t]*[#~;]+[ \t]*baseline (of|from|audited|note|seals):[ \t]*(.*?)[ \t]*")
+_OF = re.compile(r"(.+?), recorded (\S+) with cfgaudit (\S+)")
+_FROM = re.compile(r"(.*) \(sha256 ([0-9a-f]{64})\)")
+LOOKED_AT = 60  # lines: facts stand below the header
+
+
+class Facts(Struct, frozen=True):
+    """Where a baseline comes from; "" is what nobody said. ``when`` is an ISO 8601 time with its zone."""
+
+    craft: str
+    when: str
+    tool_version: str
+    source: str  # the dump's name, without the folders it lay in
+    digest: str  # of the dump's bytes: SHA-256 in hex
+    audited: str  # what an audit found, in words
+    note: str = ""
+    seals: tuple[str, ...] = ()  # the settings whose private values are sealed
+
+
+NOBODY_SAID = Facts("", "", "", "", "", "")
+
+
+def fact_lines(facts: Facts, sign: str) -> Iterator[str]:
+    """The remarks."""
+    yield f"{sign} baseline of: {facts.craft}, recorded {facts.when} with cfgaudit {facts.tool_version}"
+    yield f"{sign} baseline from: {facts.source} (sha256 {facts.digest})"
+    yield f"{sign} baseline audited: {facts.audited}"
+    if facts.note:
+        yield f"{sign} baseline note: {facts.note}"
+    if facts.seals:
+        yield f"{sign} baseline seals: {', '.join(facts.seals)}"
+
+
+def read_facts(lines: Iterable[str]) -> Facts:
+    """The facts among the first lines of a text; ``NOBODY_SAID`` where it has none."""
+    told: dict[str, str] = {}
+    for number, line in enumerate(lines):
+        if number >= LOOKED_AT:
+            break
+        if found := _FACT.fullmatch(line.rstrip("\r\n")):
+            told.setdefault(found[1], found[2])
+    of = _OF.fullmatch(told.get("of", ""))
+    if of is None:
+        return NOBODY_SAID
+    source = _FROM.fullmatch(told.get("from", ""))
+    return Facts(
+        craft=of[1],
+        when=of[2],
+        tool_version=of[3],
+        source=source[1] if source else "",
+        digest=source[2] if source else "",
+        audited=told.get("audited", ""),
+        note=told.get("note", ""),
+        seals=tuple(told["seals"].split(", ")) if told.get("seals") else (),
+    )

@@ -1,0 +1,58 @@
+"""What keeps a baseline from being lost or spoilt: proof of the new text, a look at the old one."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+
+from cfgaudit.baseline.facts import read_facts
+from cfgaudit.baseline.git import State, state_of
+from cfgaudit.dialect.reading import Reading
+from cfgaudit.dialect.recognise import said_by
+from cfgaudit.dump.file import read_bytes
+from cfgaudit.dump.text import Text, decode
+from cfgaudit.model.model import Leaf
+from cfgaudit.model.place import Place
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.model.version import ordered
+
+MEND = "look at it, commit it, or say --over"
+
+
+def prove(text: Reading, meant: Reading) -> None:
+    """Refuse a baseline of which the text would not be read as what was recorded. Raises Refusal."""
+    if _said(text) != _said(meant):
+        what = "the baseline's text would be read as something else than the dump"
+        mend = "tell us which dialect and dump it is; nothing was written"
+        raise Refusal(what, mend, Place(meant.dump.file, 1, 1))
+
+
+def _said(reading: Reading) -> object:
+    leaves = {path: leaf.value for path, leaf in reading.model.leaves.items()}
+    settings = {name: " ".join(str(leaf.value).split()) for name, leaf in reading.model.settings.items()}
+    return leaves, settings, len(reading.unknown)
+
+
+def why_not_over(path: str, reading: Reading, when: str) -> Iterator[str]:
+    """What would be lost by writing over a baseline: git could not give it back, or it is the newer one."""
+    if not os.path.lexists(path):
+        return
+    state = state_of(path)
+    if state is State.CHANGED:
+        yield "it is not committed as it is: git could not give it back"
+    elif state is State.UNKNOWN:
+        yield "git does not keep it, so it could not be had again"
+    lines = decode(read_bytes(path), path).text.splitlines()
+    facts = read_facts(lines)
+    if facts.when > when:
+        yield f"it was recorded later, {facts.when}"
+    here = reading.model.at(("firmware", "version"))
+    version = _version(lines, reading)
+    if isinstance(here, Leaf) and ordered(version) > ordered(str(here.value)):
+        yield f"it is of a later version of the firmware, {version}"
+
+
+def _version(lines: list[str], reading: Reading) -> str:
+    head = said_by(Text("", "\n".join(lines[:60]), "utf-8", mark=False), reading.dialect.headers)
+    leaf = head.get("firmware.version")
+    return str(leaf.value) if leaf else ""

@@ -1,0 +1,133 @@
+"""cfgaudit baseline: known-good configurations in git."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from typing import TYPE_CHECKING
+
+import click
+from msgspec.structs import replace
+
+import cfgaudit
+from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.model.place import Place
+from cfgaudit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from cfgaudit.dialect.reading import Reading
+    from cfgaudit.model.sheet import Build
+    from cfgaudit.model.terms import Terms
+
+
+@click.group("baseline")
+def command() -> None:
+    """Known-good configurations: record one, hold a fresh dump against it, keep it in git.
+
+    \b
+    Example: cfgaudit baseline record known-good.txt --craft otter --note "flew well at the weir"
+    """
+
+
+@command.command("record")
+@click.argument("dump", default="", metavar="[DUMP]")
+@click.option("--craft", default="", metavar="NAME", help="The craft of the project file that DUMP is of.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
+@click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
+@click.option("--to", default="", metavar="FILE", help="The baseline's file, where no project file names it.")
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@click.option("--note", default="", metavar="TEXT", help="A line of your own: why this is a good one.")
+@click.option(
+    "--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help="The key of the seals; else your own."
+)
+@click.option(
+    "--keep-private", is_flag=True, help="Write private values as they are. git keeps them for good."
+)
+@click.option(
+    "--over", is_flag=True, help="Write over a baseline that is newer, or that git could not give back."
+)
+def record(
+    dump: str,
+    craft: str,
+    project: str,
+    build: str,
+    to: str,
+    dialect: str,
+    note: str,
+    key: str,
+    keep_private: bool,
+    over: bool,
+) -> int:
+    """Record DUMP as the known-good configuration of a craft.
+
+    The baseline is a dump of its dialect in one stable order, with its facts in remarks. Private values
+    are sealed: equal ones can still be told from others, with a key that stays outside the repository.
+
+    \b
+    Example: cfgaudit baseline record known-good.txt --craft otter --note "flew well at the weir"
+    """
+    from cfgaudit.baseline.facts import Facts
+    from cfgaudit.baseline.file import write_whole
+    from cfgaudit.baseline.guard import MEND, prove, why_not_over
+    from cfgaudit.baseline.key import sealer_in, usual_key_file
+    from cfgaudit.baseline.sealed import private_settings, sealed
+    from cfgaudit.baseline.text import baseline_text
+    from cfgaudit.cli.clock import now
+    from cfgaudit.cli.output import say, show
+    from cfgaudit.cli.sources import fetch
+    from cfgaudit.report.safe import safe
+
+    task = _task(Named(dump, build, dialect, craft, project), to)
+    sheet = cfgaudit.read_build(task.build)
+    source = fetch(task.dump)
+    reading = source.read(task.dialect, sheet)
+    private = private_settings(reading)
+    kept = reading if keep_private or not private else sealed(reading, sealer_in(key or usual_key_file()))
+    facts = Facts(
+        craft=task.craft or str(sheet.tree.get("craft", "craft not named")),
+        when=now().isoformat(),
+        tool_version=cfgaudit.__version__,
+        source=os.path.basename(task.dump) or task.dump,
+        digest=hashlib.sha256(source.data).hexdigest(),
+        audited=_audited(reading, sheet, task.terms),
+        note=" ".join(safe(note).split()),
+        seals=() if keep_private else private,
+    )
+    text = baseline_text(kept, facts, private=keep_private)
+    prove(cfgaudit.read_dump(task.baseline, task.dialect, text.encode(), sheet), kept)
+    if not over and (reasons := [*why_not_over(task.baseline, reading, facts.when)]):
+        raise Refusal(f"not written over: {'; '.join(reasons)}", MEND, Place(task.baseline, 1, 1))
+    write_whole(task.baseline, text)
+    show([safe(f"recorded in {task.baseline}: {reading.dump.settings} settings; {facts.audited}")])
+    if private:
+        how = "written as they are, and git keeps them for good" if keep_private else "sealed"
+        say(f"private values {how}: {', '.join(private)}")
+    return 0
+
+
+def _task(named: Named, to: str) -> Task:
+    """The craft that is meant, with its baseline's file. Raises Refusal."""
+    if named.all_craft:
+        raise Refusal("nothing says which craft", "name it: cfgaudit baseline record DUMP --craft NAME")
+    (task,) = tasks(named)
+    if to:
+        return replace(task, baseline=to)
+    if not task.baseline:
+        mend = "write baseline below its name in the project file, or name one with --to FILE"
+        raise Refusal(f"nothing says where the baseline of {task.craft or task.dump} is kept", mend)
+    return task
+
+
+def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:
+    """What an audit finds, in a few words."""
+    from cfgaudit.audit.audit import audit
+    from cfgaudit.audit.book import rules_by
+    from cfgaudit.cli.clock import today
+    from cfgaudit.report.foot import tally_spans
+    from cfgaudit.report.tally import tally
+
+    every = terms.and_then(sheet.terms)
+    outcome = audit(reading, sheet, rules_by(every), every, today())
+    return "".join(text for _, text in tally_spans(tally(outcome)))
