@@ -99,8 +99,12 @@ def run(options: Options) -> int:
     task = _task(options)
     files = _files(options, task)
     planned = plan(files.old, files.mine, files.new)
-    came = tuple(arrival(planned, one) for one in files.after)
-    update = Update(planned, came, _checked(options, task, files, planned))
+    outcome = _checked(options, task, files, planned, planned.planned)
+    mended = [one.remedy.after for one in outcome]
+    came = tuple(arrival(planned, one, mended) for one in files.after)
+    if files.after:
+        outcome = _checked(options, task, files, planned, files.after[0])
+    update = Update(planned, came, outcome)
     paper = _paper(files)
     if options.script is not None:
         from cfgaudit.cli.script_file import write_script
@@ -153,8 +157,10 @@ def _new_dialect(options: Options, task: Task, dump: Source) -> str:
     return task.dialect if fits or not dump.is_known() else ""
 
 
-def _checked(options: Options, task: Task, files: Files, planned: Plan) -> tuple[Checked, ...]:
-    """The audit of what comes out, if there is a sheet."""
+def _checked(
+    options: Options, task: Task, files: Files, planned: Plan, after: Reading
+) -> tuple[Checked, ...]:
+    """The audit of what comes out, or came out, if there is a sheet."""
     if not files.sheet:
         return ()
     from cfgaudit.audit.book import rules_by
@@ -165,7 +171,7 @@ def _checked(options: Options, task: Task, files: Files, planned: Plan) -> tuple
     (sheet,) = files.sheet
     terms = task.terms.and_then(sheet.terms)
     judge = Judge(sheet, rules_by(terms, options.rules), terms, today())
-    return (checked(planned, files.after[0] if files.after else planned.planned, judge),)
+    return (checked(planned, after, judge),)
 
 
 def _paper(files: Files) -> CarryPaper:

@@ -200,7 +200,7 @@ def test_what_git_could_not_give_back_is_not_written_over(git: Git) -> None:
     git("add", "-A")
     assert "not committed as it is" in refused(*arguments)
     git("commit", "-qm", "first")
-    assert run(*arguments).code == 0
+    assert run(*arguments, "--note", "again").code == 0
     git("commit", "-qam", "again")
     target.write_text(target.read_text("utf-8") + "[motors]\nidle = 70\n", "utf-8")
     before = target.read_bytes()
