@@ -39,6 +39,7 @@ class Options(Struct, frozen=True):
     why: bool
     bench: bool
     to_git: bool
+    show_settings: bool
 
 
 class Done(Struct, frozen=True):
@@ -81,6 +82,9 @@ class Done(Struct, frozen=True):
 @click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
 @click.option("--to-git", is_flag=True, help="The dump is to go into git: find its private values.")
 @click.option("--bench", is_flag=True, help="A checklist for the bench instead, as text or Markdown.")
+@click.option(
+    "--show-settings", is_flag=True, help="Say what is in force and from where, and do nothing else."
+)
 def command(**given: object) -> int:
     """Check DUMP against the build sheet. DUMP is a file, - or REV:path from git.
 
@@ -96,6 +100,11 @@ def run(options: Options) -> int:
     """Read, judge, report."""
     check_format(options.format, bench=options.bench)
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
+    if options.show_settings:
+        from cfgaudit.cli.settings import show_settings
+
+        said = {"fail at": (options.fail_at, "warning"), "format": (options.format, "text")}
+        return show_settings(tasks(named), options.format, said, options.rules)
     if named.all_craft:
         return _all(options, tasks(named))
     (task,) = tasks(named)

@@ -35,6 +35,7 @@ class Options(Struct, frozen=True):
     format: str
     fail_at: str
     why: bool
+    show_settings: bool
 
 
 @click.command("check")
@@ -61,6 +62,9 @@ class Options(Struct, frozen=True):
     help="The level from which a new finding makes the exit code 1; a change always does, but with never.",
 )
 @click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@click.option(
+    "--show-settings", is_flag=True, help="Say what is in force and from where, and do nothing else."
+)
 def command(**given: object) -> int:
     """Hold a fresh DUMP against the recorded baseline: what drifted, which findings are new.
 
@@ -75,12 +79,30 @@ def command(**given: object) -> int:
 def run(options: Options) -> int:
     """Read, compare, judge, report."""
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
+    if options.show_settings:
+        return _show_settings(options, named)
     if named.all_craft:
         return _all(options, tasks_with_baseline(named))
     (task,) = tasks(named)
     done = _done(options, replace(task, baseline=options.against or task.baseline))
     _show(options, *done)
     return _code(options, done[1])
+
+
+def _show_settings(options: Options, named: Named) -> int:
+    from cfgaudit.baseline.key import usual_key_file
+    from cfgaudit.cli.settings import show_settings
+
+    usual = usual_key_file()
+    said = {
+        "key": (options.key or usual, usual),
+        "fail at": (options.fail_at, "warning"),
+        "format": (options.format, "text"),
+    }
+    wanted = [task for _, task in tasks_with_baseline(named)] if named.all_craft else tasks(named)
+    return show_settings(
+        (one for one in wanted if isinstance(one, Task)), options.format, said, options.rules
+    )
 
 
 def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:

@@ -9,6 +9,7 @@ import click
 import cfgaudit
 from cfgaudit.cli.bench import FORMATS, check_format
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.project import craft_named
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -27,9 +28,15 @@ if TYPE_CHECKING:
     metavar="SHEET",
     help="The build sheet, for --bench or a firmware that numbers ports itself.",
 )
+@click.option("--craft", default="", metavar="NAME", help="A and B are of this craft of the project file.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
 @click.option("--bench", is_flag=True, help="What to check at the bench instead, by the build sheet.")
-def command(before: str, after: str, dialect: str, build: str, form: str, bench: bool) -> int:
+def command(
+    before: str, after: str, dialect: str, build: str, craft: str, project: str, form: str, bench: bool
+) -> int:
     """Say what changed from dump A to dump B, what can hurt first. A and B: a file, - or REV:path.
 
     Dumps that no dialect knows are compared by the names and leading cells of their lines.
@@ -43,6 +50,11 @@ def command(before: str, after: str, dialect: str, build: str, form: str, bench:
     if before == after == "-":
         raise Refusal("standard input cannot be both A and B", "name a file for one of them")
     check_format(form, bench=bench)
+    if craft and build:
+        raise Refusal("--craft and --build name a build sheet each", "leave one of them out")
+    if craft:
+        meant = craft_named(craft, project)
+        dialect, build = dialect or meant.dialect, meant.build
     if bench and not build:
         raise Refusal("the bench list goes by what is soldered", "name the build sheet with --build")
     a, b = fetch(before), fetch(after)

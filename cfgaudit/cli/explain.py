@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.project import terms_in_force
 from cfgaudit.model.refusal import Refusal
 
 
@@ -13,8 +14,14 @@ from cfgaudit.model.refusal import Refusal
 @click.option("--dump", default=None, metavar="DUMP", help="A dump: the examples are in its firmware's hand.")
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--craft", default="", metavar="NAME", help="By what the project file says of this craft.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], form: str) -> int:
+def command(
+    rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], craft: str, project: str, form: str
+) -> int:
     """Say what RULE looks for, why, on what basis, and what is wrong and right by it.
 
     \b
@@ -24,8 +31,11 @@ def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], f
     from cfgaudit.audit.example import examples
     from cfgaudit.cli.output import show, style
     from cfgaudit.cli.sources import read
+    from cfgaudit.report.settings import terms_lines
 
-    by_id = {one.id: one for one in book(shipped_rules(cases=True), *map(own_rules, rules))}
+    terms = terms_in_force(craft, project)
+    folders = dict.fromkeys((*rules, *(one.path for one in terms.folders)))
+    by_id = {one.id: one for one in book(shipped_rules(cases=True), *map(own_rules, folders))}
     if rule not in by_id:
         raise Refusal(f"there is no rule {rule}", rule_meant(rule, by_id))
     if form == "json":
@@ -38,5 +48,5 @@ def command(rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], f
         reading = read(dump, dialect, None) if dump is not None else None
         told = examples(by_id[rule], reading)
         hand = reading.dialect_name if reading and told.in_hand else ""
-        show(explain_text(by_id[rule], style(), told, hand))
+        show(explain_text(by_id[rule], style(), told, hand, terms_lines(rule, terms)))
     return 0

@@ -9,7 +9,6 @@ from importlib import import_module
 
 import click
 
-from cfgaudit import __version__
 from cfgaudit.model.refusal import Refusal
 
 # name → (module, what the list of commands says); a module is imported only when its command runs
@@ -30,6 +29,7 @@ COMMANDS = {
     "dialect": ("dialect", "The firmwares that cfgaudit reads, and how to teach it another."),
     "explain": ("explain", "What a rule looks for, and why."),
     "rules": ("rules", "List the rules, or check them by their own cases."),
+    "completion": ("completion", "What a shell needs to complete commands, options, rules and craft."),
 }
 
 FOUND, FAULT, STOPPED = 1, 2, 130
@@ -52,8 +52,24 @@ class _Commands(click.Group):
             formatter.write_dl([(name, said) for name, (_, said) in COMMANDS.items()])
 
 
+def _show_version(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked:
+        from cfgaudit.cli.box import box_lines
+        from cfgaudit.cli.output import show
+
+        show(box_lines())
+        ctx.exit()
+
+
 @click.command(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, message="cfgaudit %(version)s")
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_show_version,
+    help="What is in the box.",
+)
 def cfgaudit() -> None:
     """Check a flight controller's configuration dump against the hardware it is for.
 

@@ -5,18 +5,26 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.project import Named, one_task
 
 
 @click.command("numbers")
-@click.argument("dump")
-@click.option("--build", required=True, metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
+@click.option("--build", default="", metavar="SHEET", help="The build sheet: what is really soldered.")
+@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
 @click.option("--only", multiple=True, metavar="SUBJECT", help="One subject, such as line; may come again.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def command(dump: str, build: str, dialect: str, only: tuple[str, ...], form: str) -> int:
+def command(
+    dump: str, build: str, craft: str, project: str, dialect: str, only: tuple[str, ...], form: str
+) -> int:
     """Show every figure reckoned from DUMP and build sheet, with its sum and its source.
 
-    DUMP is a file, - or REV:path from git. A figure that lacks an input says what it needs.
+    DUMP is a file, - or REV:path from git; with a project file the name of a craft is enough. A figure
+    that lacks an input says what it needs.
 
     \b
     Example: cfgaudit numbers known-good.txt --build build.yaml --only line
@@ -31,8 +39,9 @@ def command(dump: str, build: str, dialect: str, only: tuple[str, ...], form: st
     for subject in only:
         if subject not in SUBJECTS:
             raise Refusal(f"no subject is called {subject!r}", f"name one of {', '.join(SUBJECTS)}")
-    sheet = cfgaudit.read_build(build)
-    reading = read(dump, dialect, sheet)
+    task = one_task(Named(dump, build, dialect, craft, project))
+    sheet = cfgaudit.read_build(task.build)
+    reading = read(task.dump, task.dialect, sheet)
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
     reckoned = tuple(tables(reading.model.tree, sheet.tree, only))
     if form == "json":

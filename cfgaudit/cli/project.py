@@ -11,6 +11,9 @@ from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.terms import Terms
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cfgaudit.model.place import Place
     from cfgaudit.model.project import Craft, Project
 
 
@@ -39,6 +42,8 @@ class Task(Struct, frozen=True):
     craft: str = ""
     project: str = ""
     baseline: str = ""
+    file: str = ""  # the project file that told of it, named or found
+    places: Mapping[str, Place] = {}  # where that file names what the command line does not
 
 
 def tasks(named: Named) -> tuple[Task, ...]:
@@ -65,6 +70,29 @@ def tasks(named: Named) -> tuple[Task, ...]:
         what = f"nothing says which aircraft {named.dump} is of"
         raise Refusal(what, f"add --craft with one of {names}, or --build with its sheet")
     return (_task(project, project.named(named.dump), named, ""),)
+
+
+def one_task(named: Named) -> Task:
+    """The one craft that is meant. Raises Refusal if nothing is named."""
+    if named.all_craft:
+        raise Refusal("nothing says which craft", "name a dump and its sheet (--build), or a craft")
+    (task,) = tasks(named)
+    return task
+
+
+def craft_named(name: str, project: str) -> Craft:
+    """A craft of the project file. Raises Refusal."""
+    return _project(Named("", "", "", name, project)).named(name)
+
+
+def terms_in_force(craft: str, project: str) -> Terms:
+    """What a project file says about the rules: of a craft, or of all; nothing where there is no file."""
+    from cfgaudit.model.project import found_above, read_project
+
+    if craft:
+        return craft_named(craft, project).terms
+    file = project or found_above(os.curdir)
+    return read_project(file).terms if file else Terms()
 
 
 def tasks_with_baseline(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
@@ -95,6 +123,16 @@ def _task(project: Project, craft: Craft, named: Named, dump: str) -> Task:
         mend = f"name one: cfgaudit audit DUMP --craft {craft.name}, or write dump below its name"
         raise Refusal(f"no dump of {craft.name} is named", mend, craft.place)
     dialect = named.dialect or craft.dialect
+    told = {"dump": dump, "dialect": named.dialect}
+    places = {key: place for key, place in craft.places.items() if not told.get(key)}
     return Task(
-        dump or craft.dump, craft.build, dialect, craft.terms, craft.name, named.project, craft.baseline
+        dump or craft.dump,
+        craft.build,
+        dialect,
+        craft.terms,
+        craft.name,
+        named.project,
+        craft.baseline,
+        project.file,
+        places,
     )

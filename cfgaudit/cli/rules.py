@@ -6,6 +6,7 @@ import click
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.project import terms_in_force
 
 
 @click.group("rules")
@@ -22,20 +23,36 @@ def command() -> None:
 @click.option("--subject", default="", metavar="SUBJECT", help="Those of one subject, such as serial.")
 @click.option("--level", type=click.Choice(["error", "warning", "note"]), help="Those of one level.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--craft", default="", metavar="NAME", help="By what the project file says of this craft.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def list_rules(
-    words: tuple[str, ...], subject: str, level: str | None, rules: tuple[str, ...], form: str
+    words: tuple[str, ...],
+    subject: str,
+    level: str | None,
+    rules: tuple[str, ...],
+    craft: str,
+    project: str,
+    form: str,
 ) -> int:
     """All rules by subject, one a line, or those that have each WORD in id, title or reason.
+
+    In a project they are those in force there: its own beside ours, with the levels that it gives them.
 
     \b
     Example: cfgaudit rules list --level error compass
     """
     from cfgaudit.audit.book import book, own_rules, shipped_rules
     from cfgaudit.audit.search import search
+    from cfgaudit.audit.weigh import weighed
     from cfgaudit.cli.output import show, style
 
-    every = tuple(search(book(shipped_rules(), *map(own_rules, rules)), words, subject, level or ""))
+    terms = terms_in_force(craft, project)
+    folders = dict.fromkeys((*rules, *(one.path for one in terms.folders)))
+    weighty, _ = weighed(book(shipped_rules(), *map(own_rules, folders)), terms.levels)
+    every = tuple(search(weighty, words, subject, level or ""))
     if form == "json":
         from cfgaudit.report.as_json import json_text, rules_json
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -22,6 +22,7 @@ from cfgaudit.model.sheet import build_schema
 from cfgaudit.model.terms import Terms, terms_of
 
 NAME = "cfgaudit.yaml"
+_NAMED = ("build", "dump", "dialect", "baseline")
 _SHARED = ("rule", "reason", "acceptance", "rules", "level_change")  # definitions that the build sheet has
 
 
@@ -35,6 +36,7 @@ class Craft(Struct, frozen=True):
     baseline: str
     terms: Terms  # what the project says of all craft, then of this one
     place: Place
+    places: Mapping[str, Place]  # where each of its files, and the dialect, is named
 
 
 class Project(Struct, frozen=True):
@@ -42,6 +44,7 @@ class Project(Struct, frozen=True):
 
     file: str
     craft: tuple[Craft, ...]
+    terms: Terms = Terms()  # what it says of all craft
 
     def find(self, name: str) -> Craft | None:
         """The craft of this name, if there is one."""
@@ -72,7 +75,7 @@ def read_project(path: str) -> Project:
     """The project in a file. Raises Refusal if it is none."""
     placed = load(path)
     check(placed, project_schema(), "project file")
-    return Project(path, tuple(_craft(placed)))
+    return Project(path, tuple(_craft(placed)), terms_of(placed))
 
 
 def project_schema() -> dict[str, Any]:
@@ -95,4 +98,5 @@ def _craft(placed: Placed) -> Iterator[Craft]:
             dialect=os.path.join(beside, dialect) if dialect.endswith((".yaml", ".yml")) else dialect,
             terms=terms_of(placed).and_then(terms_of(placed, ("craft", name))),
             place=placed.keys[("craft", name)],
+            places={key: placed.place(("craft", name, key)) for key in _NAMED if key in files},
         )

@@ -86,6 +86,21 @@ class PresetPaper(Struct, frozen=True):
     after: tuple[DumpHead, ...] = ()
 
 
+class InForce(Struct, frozen=True):
+    """One thing that is in force, and where it was said: a place, "the command line", "usual"."""
+
+    what: str
+    value: str
+    source: str
+
+
+class CraftInForce(Struct, frozen=True):
+    """All that is in force for a craft; at least one thing."""
+
+    name: str
+    settings: tuple[InForce, ...]
+
+
 class DriftPaper(Struct, frozen=True):
     """What a report of a check against a baseline needs beside the drift."""
 

@@ -18,13 +18,20 @@ _BY_HAND = "by hand: no line alone sets it right"
 
 
 def explain_text(
-    rule: ShownRule, style: Style = PLAIN, examples: ShownExamples | None = None, hand: str = ""
+    rule: ShownRule,
+    style: Style = PLAIN,
+    examples: ShownExamples | None = None,
+    hand: str = "",
+    here: Sequence[str] = (),
 ) -> Iterator[str]:
     """Everything a builder may want to know of one rule.
 
-    ``hand`` names the firmware in whose hand the examples are; "" for the model's paths.
+    ``hand`` names the firmware in whose hand the examples are; "" for the model's paths. ``here``: what
+    the project says of it.
     """
     yield from map(painter(style), _explanation(rule))
+    for n, text in enumerate(here):
+        yield from map(painter(style), _told_at_length("" if n else "here", text))
     if examples is not None:
         yield from map(painter(style), _examples(examples, hand))
 

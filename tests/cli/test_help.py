@@ -6,10 +6,14 @@ import re
 
 import pytest
 
+import cfgaudit
+from cfgaudit.audit.book import shipped_rules
 from cfgaudit.cli.main import COMMANDS
+from cfgaudit.dialect.shelf import shipped_fronts
 from tests.cli.session import run
 
-EVERY = ["", *COMMANDS, "rules list", "rules check", "build draft", "build check"]
+EVERY = ["", *COMMANDS, "rules list", "rules check", "build draft", "build check", "baseline record"]
+EVERY += ["baseline check"]
 
 
 @pytest.mark.parametrize("command", EVERY)
@@ -26,7 +30,9 @@ def test_examples_name_options_that_exist(command: str) -> None:
     said = run(*command.split(), "--help").out
     (example,) = re.findall(r"^  Example: cfgaudit (.+)$", said, re.MULTILINE)
     named = example.split()
-    whole = run(*[word for word in named if word in {*EVERY, "list", "check", "draft"}], "--help").out
+    whole = run(
+        *[word for word in named if word in {*EVERY, "list", "check", "draft", "record"}], "--help"
+    ).out
     for option in re.findall(r"--[a-z-]+", example):
         assert f" {option} " in whole
 
@@ -36,5 +42,11 @@ def test_all_commands_are_listed() -> None:
     assert listed == list(COMMANDS)
 
 
-def test_the_version() -> None:
-    assert run("--version").out == "cfgaudit 0.1.0\n"
+def test_the_version_says_what_is_in_the_box() -> None:
+    first, rules, dialects, python = run("--version").out.splitlines()
+    assert first == f"cfgaudit {cfgaudit.__version__}"
+    book = shipped_rules()
+    assert rules == f"{len(book)} rules on {len({rule.id.partition('/')[0] for rule in book})} subjects"
+    for front in shipped_fronts():
+        assert f"{front.name} {front.versions.text}" in dialects
+    assert python.startswith("Python 3.")
