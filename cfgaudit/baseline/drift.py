@@ -38,13 +38,13 @@ class Drift(Struct, frozen=True):
 
 def drift(recorded: Reading, fresh: Reading, sealer: Sealer, judge: Callable[[Reading], Audit]) -> Drift:
     """Compare a fresh dump with a baseline, private values by their seals."""
-    now = sealed(fresh, sealer)
-    other = _otherwise(recorded, sealer)
+    then, now = sealed(recorded, sealer), sealed(fresh, sealer)
+    other = _otherwise(then, sealer)
     was, has = judge(recorded), judge(fresh)
     return Drift(
         read_facts(one.text for one in recorded.dump.statements),
-        compare(recorded, _without(now, recorded, other)),
-        tuple(dict.fromkeys(recorded.in_force[at].label for at in other)),
+        compare(then, _without(now, then, other)),
+        tuple(dict.fromkeys(then.in_force[at].label for at in other)),
         was,
         has,
         judged_apart(was, has),

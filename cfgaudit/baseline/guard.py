@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from cfgaudit.baseline.facts import read_facts
 from cfgaudit.baseline.git import State, state_of
+from cfgaudit.dialect.canonical import setting_lines
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.recognise import said_by
 from cfgaudit.dump.file import read_bytes
@@ -19,18 +22,21 @@ from cfgaudit.model.version import ordered
 MEND = "look at it, commit it, or say --over"
 
 
-def prove(text: Reading, meant: Reading) -> None:
-    """Refuse a baseline of which the text would not be read as what was recorded. Raises Refusal."""
-    if _said(text) != _said(meant):
+def prove(text: Reading, meant: Reading, *, private: bool) -> None:
+    """Refuse a baseline of which the text would not be read as what was recorded. Raises Refusal.
+
+    ``private``: lines that are not understood and may hold a private value are in it as well.
+    """
+    lost = 0 if private else sum((one.file, one.line) in meant.private_lines for one in meant.unknown)
+    if _said(text) != _said(meant) or len(text.unknown) != len(meant.unknown) - lost:
         what = "the baseline's text would be read as something else than the dump"
         mend = "tell us which dialect and dump it is; nothing was written"
         raise Refusal(what, mend, Place(meant.dump.file, 1, 1))
 
 
 def _said(reading: Reading) -> object:
-    leaves = {path: leaf.value for path, leaf in reading.model.leaves.items()}
-    settings = {name: " ".join(str(leaf.value).split()) for name, leaf in reading.model.settings.items()}
-    return leaves, settings, len(reading.unknown)
+    known = replace(reading, unknown=())
+    return {path: leaf.value for path, leaf in reading.model.leaves.items()}, tuple(setting_lines(known))
 
 
 def why_not_over(path: str, reading: Reading, when: str) -> Iterator[str]:

@@ -100,11 +100,11 @@ def record(
         source=os.path.basename(task.dump) or task.dump,
         digest=hashlib.sha256(source.data).hexdigest(),
         audited=_audited(reading, sheet, task.terms),
-        note=" ".join(safe(note).split()),
+        note=safe(" ".join(note.split())),
         seals=() if keep_private else private,
     )
     text = baseline_text(kept, facts, private=keep_private)
-    prove(cfgaudit.read_dump(task.baseline, task.dialect, text.encode(), sheet), kept)
+    prove(cfgaudit.read_dump(task.baseline, task.dialect, text.encode(), sheet), kept, private=keep_private)
     if not over and (reasons := [*why_not_over(task.baseline, reading, facts.when)]):
         raise Refusal(f"not written over: {'; '.join(reasons)}", MEND, Place(task.baseline, 1, 1))
     write_whole(task.baseline, text)

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 import cfgaudit
 from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.main import FAULT, FOUND
-from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.project import Named, Task, tasks, tasks_with_baseline
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -76,14 +76,14 @@ def run(options: Options) -> int:
     """Read, compare, judge, report."""
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
     if named.all_craft:
-        return _all(options, [one for one in tasks(named) if one.baseline])
+        return _all(options, tasks_with_baseline(named))
     (task,) = tasks(named)
     done = _done(options, replace(task, baseline=options.against or task.baseline))
     _show(options, *done)
     return _code(options, done[1])
 
 
-def _all(options: Options, wanted: Iterable[Task]) -> int:
+def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
     """Craft after craft: one that cannot be checked is one line, and no reason to leave out others."""
     from cfgaudit.cli.output import say, show
 
@@ -91,19 +91,21 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
         raise Refusal("one baseline cannot be that of every craft", "name the craft with --craft")
     codes, faults = [], {}
     reports: list[tuple[str, DriftPaper, Drift]] = []
-    for task in wanted:
+    for craft, task in wanted:
         try:
+            if isinstance(task, Refusal):
+                raise task
             paper, drift = _done(options, task)
         except Refusal as refusal:
-            faults[task.craft] = str(refusal)
-            say(f"{task.craft}: {refusal}")
+            faults[craft] = str(refusal)
+            say(f"{craft}: {refusal}")
             codes.append(FAULT)
             continue
         if options.format == "text":
             show([""] if codes else [])
             _show(options, paper, drift)
         codes.append(_code(options, drift))
-        reports.append((task.craft, paper, drift))
+        reports.append((craft, paper, drift))
     if not codes:
         raise Refusal(
             "no craft of this project has a baseline",

@@ -21,6 +21,10 @@ COMMANDS = {
     ),
     "diff": ("diff", "What really changed between two dumps?"),
     "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
+    "carry": (
+        "carry",
+        "A firmware update: what becomes of your settings, and the lines that set them again.",
+    ),
     "build": ("build", "The build sheet: a first one from a dump, or a check without any dump."),
     "numbers": ("numbers", "What the chip, the lines and the motors can really do."),
     "dialect": ("dialect", "The firmwares that cfgaudit reads, and how to teach it another."),

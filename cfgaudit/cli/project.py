@@ -67,6 +67,19 @@ def tasks(named: Named) -> tuple[Task, ...]:
     return (_task(project, project.named(named.dump), named, ""),)
 
 
+def tasks_with_baseline(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
+    """Each craft of the project that has a baseline, by its name, or why it cannot be checked."""
+    project = _project(named)
+    return tuple((one.name, _task_or_why(project, one, named)) for one in project.craft if one.baseline)
+
+
+def _task_or_why(project: Project, craft: Craft, named: Named) -> Task | Refusal:
+    try:
+        return _task(project, craft, named, "")
+    except Refusal as refusal:
+        return refusal
+
+
 def _project(named: Named) -> Project:
     from cfgaudit.model.project import NAME, found_above, read_project
 

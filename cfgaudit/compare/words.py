@@ -196,8 +196,9 @@ def _side(one: Difference, leaf: Leaf | Unknown) -> str:
 
 
 def _unit(path: Path) -> str:
-    # The last key, or the one before it: gyro_lowpass_hz.1, rates_baud.gnss.
-    key = next((key for key in reversed(path[-2:]) if _ending(key)), "")
+    # The last key, or the one before it: gyro_lowpass_hz.1, rates_baud.gnss. An element's name is no unit.
+    keys = path[-1:] if path[:2] == ("osd", "elements") else path[-2:]
+    key = next((key for key in reversed(keys) if _ending(key)), "")
     return UNITS[_ending(key)] + (" per cell" if key.startswith("cell_") else "") if key else ""
 
 

@@ -50,6 +50,7 @@ STANDING = (
 )
 AUDIT_LIMIT = "A clean audit of text is not a statement that the aircraft is safe to fly."
 BENCH_LIMIT = "A list that has been worked through is not a statement that the aircraft is safe to fly."
+CARRY_LIMIT = "A plan made from text is not a statement that the aircraft is safe to fly."
 DIFF_LIMIT = "A comparison of text is not a statement that the aircraft is safe to fly."
 
 

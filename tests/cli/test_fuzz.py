@@ -193,6 +193,27 @@ def test_a_spoilt_dump_in_sections(edits: Edits, folder: pathlib.Path) -> None:
     holds("diff", dump, HERON)
 
 
+@examples(6)
+@given(edits=EDITS, part=st.sampled_from(["--old-factory", "--mine", "--new-factory", "--after"]))
+def test_a_spoilt_dump_of_an_update(edits: Edits, part: str, folder: pathlib.Path) -> None:
+    files: dict[str, str | pathlib.Path] = {
+        "--old-factory": "samples/heron/factory-2.3.1.txt",
+        "--mine": HERON,
+        "--new-factory": "samples/heron/factory-3.0.txt",
+        "--after": "samples/heron/after-update.txt",
+    }
+    dump, script = folder / "dump.txt", folder / "script.txt"
+    dump.write_bytes(spoilt(file_of(str(files[part])), edits))
+    files[part] = dump
+    update = ["carry", *(word for pair in files.items() for word in pair)]
+    try:
+        holds(*update[:-2], "--build", "samples/heron/build.yaml", "--all", "--script", script)
+    finally:
+        script.unlink(missing_ok=True)
+    holds(*update, "--dialect", "dunlin")
+    holds(*update, "--build", "samples/heron/build.yaml", "--format", "json")
+
+
 @examples(20)
 @given(edits=EDITS)
 def test_a_spoilt_build_sheet(edits: Edits, folder: pathlib.Path) -> None:

@@ -89,6 +89,11 @@ def commands(craft: str, dump: pathlib.Path) -> Iterator[tuple[str, ...]]:
         yield "preset", str(dump), str(dump), good, *build
         yield "preset", good, str(dump), str(dump), *build
         yield "preset", good, str(dump.with_name("commented.txt")), str(dump), *build
+    for mine, factory in ((str(dump), good), (good, str(dump))):
+        update = ("carry", "--old-factory", factory, "--mine", mine, "--new-factory", good)
+        script = str(dump.with_name(f"{dump.stem}-{factory == good}-script.txt"))
+        yield *update, "--all", "--after", str(dump), "--script", script
+        yield *update, "--build", sheet, "--format", "json"
     yield "explain", "file/private-value", "--dump", str(dump)
     yield "build", "draft", str(dump)
 

@@ -52,7 +52,7 @@ def test_all_craft_in_the_order_of_the_file(bench: pathlib.Path) -> None:
     assert heads == ["otter", "heron", "vole"]
     assert "These rules hold" not in said.out
     assert said.out.count("No findings: nothing that was judged speaks against the build.\n") == 2
-    assert "cfgaudit.yaml:15:9, until 2027-03-01" in said.out
+    assert "cfgaudit.yaml:16:9, until 2027-03-01" in said.out
 
 
 def test_all_craft_as_data() -> None:

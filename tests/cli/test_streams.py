@@ -9,11 +9,16 @@ import sys
 
 import pytest
 
-from tests.cli.session import AFTER, BEFORE, PRESET, SHEET, process, run, surroundings
+from tests.cli.session import AFTER, BEFORE, HERON, HERON_SHEET, PRESET, SHEET, process, run, surroundings
 from tests.house.checkout import ROOT
 
 AUDIT = ("audit", AFTER, "--build", SHEET, "--not-judged")
 PRESET_RUN = ("preset", BEFORE, PRESET, "--build", SHEET)
+HERON_AS_IT_CAME = "samples/heron/factory-2.3.1.txt"
+CARRY = (
+    *("carry", "--old-factory", HERON_AS_IT_CAME, "--mine", HERON),
+    *("--new-factory", "samples/heron/factory-3.0.txt", "--build", HERON_SHEET),
+)
 EXPLAIN = ("explain", "motor/pin-differs")
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
 
@@ -53,7 +58,7 @@ def test_plain_where_it_is_no_terminal() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [AUDIT, EXPLAIN, PRESET_RUN],
+    [AUDIT, CARRY, EXPLAIN, PRESET_RUN],
     ids=lambda one: one[0],
 )
 def test_colour_on_a_terminal_is_all_that_differs(arguments: tuple[str, ...]) -> None:
@@ -76,7 +81,7 @@ def test_data_has_no_colour_on_a_terminal() -> None:
     assert shown == run("diff", BEFORE, AFTER, "--format", "json").out
 
 
-@pytest.mark.parametrize("arguments", [AUDIT, EXPLAIN, PRESET_RUN, ("--help",)])
+@pytest.mark.parametrize("arguments", [AUDIT, CARRY, EXPLAIN, PRESET_RUN, ("--help",)])
 def test_a_reader_who_leaves_early(arguments: tuple[str, ...]) -> None:
     command = [sys.executable, "-m", "cfgaudit", *arguments]
     child = subprocess.Popen(

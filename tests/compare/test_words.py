@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from cfgaudit.compare.words import with_unit
+from cfgaudit.model.path import parse
 from cfgaudit.model.value import Value
 from tests.compare.sides import said
 
@@ -304,3 +306,16 @@ SINGLES = [
 )
 def test_a_change_is_told_as_a_builder_would(before: Leaves, after: Leaves, lines: list[str]) -> None:
     assert said(before, after) == lines
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("battery.capacity_mah", "16 mAh"),
+        ("filters.gyro_lowpass_hz.1", "16 Hz"),
+        ("ports.UART1.rates_baud.gnss", "16 baud"),
+        ("osd.elements.used_mah.column", "16"),
+    ],
+)
+def test_a_unit_is_that_of_the_number(path: str, words: str) -> None:
+    assert with_unit(parse(path), 16) == words

@@ -41,6 +41,7 @@ from tests.report.presets import APPLIED_PAPER, PRESET_PAPER, came_of, tried
 from tests.report.snapshot import FOLDER, assert_as_kept
 
 SCHEMA = json.loads((pathlib.Path(cfgaudit.report.__path__[0]) / "report.schema.json").read_text("utf-8"))
+OF_COMMANDS = pathlib.Path(__file__).parents[1] / "cli" / "snapshots"
 FAULTS = {"heron": "heron/build.yaml:1:1: there is no such file; check the name and the folder"}
 KEPT = {
     "audit.json": audit_json(PAPER, AUDIT),
@@ -130,7 +131,11 @@ def test_fits_the_schema_and_says_nothing_beside_it(name: str) -> None:
 @pytest.mark.parametrize("kind", SCHEMA["oneOf"])
 def test_every_member_is_required(kind: dict[str, str]) -> None:
     name = kind["$ref"].rpartition("/")[2]
-    (document, *_) = [one for one in DOCUMENTS.values() if isinstance(one, dict) and one["kind"] == name]
+    kept = [
+        *DOCUMENTS.values(),
+        *(json.loads(file.read_text("utf-8")) for file in OF_COMMANDS.rglob("*.json")),
+    ]
+    (document, *_) = [one for one in kept if isinstance(one, dict) and one["kind"] == name]
     assert isinstance(document, dict)
     for member in document:
         without = {key: value for key, value in document.items() if key != member}

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.compare.carry.fate import SURE, Carried, Fate
@@ -12,9 +13,10 @@ from cfgaudit.compare.carry.three import NOT_TOLD, NotTold, Side, alike
 from cfgaudit.compare.compare import Comparison, compare
 from cfgaudit.dialect.counterpart import NoSeat
 from cfgaudit.dialect.read import laid_over
-from cfgaudit.dialect.reading import Reading
+from cfgaudit.dialect.reading import Entry, Reading, Slot
 from cfgaudit.dialect.seat import Seat
-from cfgaudit.dialect.setting import Setting, Whole, settings
+from cfgaudit.dialect.setting import WHOLE, Setting, Whole, settings
+from cfgaudit.dialect.typed import said
 
 
 class Landed(Struct, frozen=True):
@@ -42,12 +44,52 @@ class Arrival(Struct, frozen=True):
         return tuple(one for one in self.landed if not one.there and one.carried.fate in SURE)
 
 
-def arrival(plan: Plan, after: Reading) -> Arrival:
-    """Hold a dump that was taken after the update against the plan."""
+def arrival(plan: Plan, after: Reading, mended: Sequence[Reading] = ()) -> Arrival:
+    """Hold a dump that was taken after the update against the plan.
+
+    What the script left to the builder to decide is explained either way: a value that is as it was
+    before the update, a proposal that was taken up. ``mended``: configurations with mends; where the dump
+    has a line of theirs, that is explained too.
+    """
     landed = tuple(_landed(one, after) for one in plan.carried if one.fate is not Fate.UNSAID)
-    slots = [one.carried.triple.seat.slot for one in landed if isinstance(one.carried.triple.seat, Seat)]
-    explained = laid_over(plan.planned, (after.in_force[at] for at in slots if at in after.in_force))
+    cells = {*_decided(plan, landed, after)}
+    explained = laid_over(plan.planned, _explained(plan.planned, after, cells, mended))
     return Arrival(after, landed, compare(explained, after))
+
+
+_Cell = tuple[Slot, str]  # a line, and a cell of it; WHOLE for all of them
+
+
+def _decided(plan: Plan, landed: Iterable[Landed], after: Reading) -> Iterator[_Cell]:
+    """The cells on which the later dump's word counts, whatever it is, and those decided as offered."""
+    for one in landed:
+        triple = one.carried.triple
+        if isinstance(triple.seat, Seat):
+            yield triple.seat.slot, triple.seat.cell
+        for each in one.carried.proposals:
+            if alike(triple.mine, _at(each.seat, triple.mine, after)):
+                yield each.seat.slot, each.seat.cell
+    for shift in plan.moved:
+        seat = shift.triple.seat
+        if isinstance(seat, Seat) and alike(shift.triple.old, _at(seat, shift.triple.old, after)):
+            yield seat.slot, seat.cell
+
+
+def _explained(
+    planned: Reading, after: Reading, cells: Iterable[_Cell], mended: Sequence[Reading]
+) -> Iterator[Entry]:
+    """The planned lines with the later dump's word on some of their cells."""
+    lines: dict[Slot, set[str]] = {}
+    for at, cell in cells:
+        lines.setdefault(at, set()).add(cell)
+    for at, now in after.in_force.items():
+        was, own = planned.in_force.get(at), lines.get(at, set())
+        others = was is None or WHOLE in own or now.texts.keys() != was.texts.keys()
+        is_mended = any(said(one.in_force[at]) == said(now) for one in mended if at in one.in_force)
+        if is_mended or (own and others):
+            yield now
+        elif own and was:
+            yield replace(was, texts={**was.texts, **{cell: now.texts[cell] for cell in own}})
 
 
 def _landed(one: Carried, after: Reading) -> Landed:
@@ -61,11 +103,17 @@ def _landed(one: Carried, after: Reading) -> Landed:
 
 def _now(one: Carried, after: Reading) -> Side:
     """What the later dump says where the setting would be."""
-    seat, named = one.triple.seat, one.triple.named
-    entry = after.in_force.get(seat.slot) if isinstance(seat, Seat) else None
-    if entry is None or isinstance(seat, NoSeat):
+    seat = one.triple.seat
+    return _at(seat, one.triple.named, after) if isinstance(seat, Seat) else NOT_TOLD
+
+
+def _at(seat: Seat, like: Side, after: Reading) -> Side:
+    """What a dump has at a seat, as a whole line if that is what the setting is."""
+    entry = after.in_force.get(seat.slot)
+    if entry is None:
         return NOT_TOLD
-    found = settings(seat.slot, entry, whole=isinstance(named.value, Whole))
+    whole = isinstance(like, Setting) and isinstance(like.value, Whole)
+    found = settings(seat.slot, entry, whole=whole)
     return next((it for it in found if (it.cell, it.field) == (seat.cell, seat.field)), NOT_TOLD)
 
 
@@ -82,6 +130,8 @@ def _perhaps(one: Carried, now: Side) -> Iterator[str]:
             yield f"still as the new firmware comes: what was typed was perhaps refused ({one.why})"
         else:
             yield "still as the new firmware comes"
+    elif now.value in one.value:
+        yield "it has the nearest value that is allowed"
     else:
         yield "it has a third value"
 

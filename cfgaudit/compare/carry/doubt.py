@@ -32,7 +32,7 @@ def remarks(
         if one.fate not in (*SURE, Fate.EQUAL, Fate.UNSAID):
             yield from _remark(desk, one, doubt_of(one), [*_choices(desk, one, taken)])
     for shift in shifts:
-        if shift.shift is Shift.MOVED:
+        if shift.shift is Shift.MOVED and not shift.triple.named.private:
             yield from _remark(desk, shift, shift_of(shift), [*_former(desk, shift, taken)])
 
 

@@ -31,7 +31,8 @@ def carried(triple: Triple, *, one_firmware: bool) -> Carried:
     if mine.doubt:
         return Carried(triple, Fate.NOT_ALLOWED, f"the old firmware did not take it either: {mine.doubt}")
     if wrong := seat.wrong(mine.value):
-        return Carried(triple, Fate.NOT_ALLOWED, wrong, tuple(_nearest(mine.value, seat)))
+        said = "the new firmware does not take" if mine.private else wrong
+        return Carried(triple, Fate.NOT_ALLOWED, said, tuple(_nearest(mine.value, seat)))
     if one_firmware and not isinstance(new, NotTold) and not alike(triple.old, new):
         return Carried(triple, Fate.CONFLICT)
     if one_firmware:
@@ -72,7 +73,7 @@ def _otherwise(mine: Setting, seat: Seat) -> Iterator[str]:
         before, after = _codec(mine.form.cells[name], field), _codec(seat.form.cells[name], field)
         was, now = _text(before[0], value), _text(after[0], value)
         if was != now:
-            yield f"written {now} instead of {was}"
+            yield "written otherwise" if mine.private else f"written {now} instead of {was}"
         if before[1] != after[1] and isinstance(value, int | float) and not isinstance(value, bool):
             yield f"allowed are {spoken(after[1].low)} to {spoken(after[1].high)} now"
 

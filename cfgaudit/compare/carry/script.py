@@ -48,7 +48,11 @@ def script(
             live.append((row, scripted(desk, line(desk, row), about)))
         except Unwritable as reason:
             private = any(one.triple.named.private for one in about)
-            said = "cannot be written in this firmware's hand" if private else f"cannot be written: {reason}"
+            said = (
+                "cannot be written in this firmware's hand"
+                if private
+                else f"cannot be written: {_brief(reason)}"
+            )
             failed |= dict.fromkeys(map(id, about), said)
     turned = tuple(
         replace(one, fate=Fate.NOT_ALLOWED, why=failed[id(one)]) if id(one) in failed else one
@@ -67,6 +71,11 @@ def script(
     placed = in_order(desk, [*live, *seated])
     lines = (made if isinstance(made, ScriptLine) else ScriptLine(made) for made in placed)
     return Script((*homeless, *lines), turned)
+
+
+def _brief(reason: Unwritable) -> str:
+    """A reason without the list of all that would be possible."""
+    return str(reason).partition("; the firmware knows")[0]
 
 
 def _by_slot(new: Reading, sure: Iterable[Carried]) -> Iterator[tuple[tuple[Carried, ...], Row]]:

@@ -76,3 +76,27 @@ def test_what_the_plan_does_not_explain_is_told_beside_it() -> None:
 
 def test_what_is_doubtful_is_not_missing() -> None:
     assert after("gust := 45", "gust := 20").missing == ()
+
+
+def test_what_the_builder_decided_as_offered_is_explained() -> None:
+    made = plan(
+        wren(OLD, "old.txt"), wren(changed(OLD, "stick-low := 35", "gust := 45")), wren(NEW, "new.txt")
+    )
+    offered = wren(changed(NEW, "stick-calm := 35", "blink := slow", "gust := 40"), "after.txt")
+    arrived = arrival(made, offered)
+    assert (arrived.missing, arrived.beside.changes) == ((), ())
+    told = {one.carried.triple.named.label: one.why for one in arrived.landed}
+    assert told["gust"] == "it has the nearest value that is allowed"
+
+
+def test_a_mend_is_explained() -> None:
+    made = plan(wren(OLD, "old.txt"), wren(OLD), wren(NEW, "new.txt"))
+    later = wren(changed(NEW, "idle := 50"), "after.txt")
+    assert arrival(made, later, [later]).beside.same
+    assert not arrival(made, later).beside.same
+
+
+def test_another_cell_of_a_line_that_was_carried_over_is_not_explained_with_it() -> None:
+    arrived = after("wire w2 does 4 at 115200", "wire w2 does 4 at 9600")
+    assert arrived.missing == ()
+    assert [one.text for one in arrived.beside.changes] == ["rate 115200 → 9600 baud"]

@@ -1,0 +1,214 @@
+"""cfgaudit carry: a firmware update, and what becomes of a builder's settings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+from msgspec import Struct
+
+import cfgaudit
+from cfgaudit.cli.audit import reaches
+from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from cfgaudit.cli.sources import Source
+    from cfgaudit.compare.carry.carry import Plan
+    from cfgaudit.compare.carry.checked import Checked
+    from cfgaudit.dialect.reading import Reading
+    from cfgaudit.model.sheet import Build
+    from cfgaudit.report.carry_paper import CarryPaper, Update
+
+
+class Options(Struct, frozen=True):
+    """What the command line asks for."""
+
+    old_factory: str
+    mine: str
+    new_factory: str
+    after: str
+    build: str
+    craft: str
+    project: str
+    dialect: str
+    new_dialect: str
+    rules: tuple[str, ...]
+    format: str
+    fail_at: str
+    script: str | None
+    keep_private: bool
+    all: bool
+    why: bool
+
+
+class Files(Struct, frozen=True):
+    """The dumps, and the build sheet if one is named; ``after`` and ``sheet`` hold one at most."""
+
+    old: Reading
+    mine: Reading
+    new: Reading
+    after: tuple[Reading, ...]
+    sheet: tuple[Build, ...]
+
+
+@click.command("carry")
+@click.option("--old-factory", required=True, metavar="DUMP", help="The firmware you have, untouched.")
+@click.option("--mine", required=True, metavar="DUMP", help="The firmware you have, as you set it.")
+@click.option("--new-factory", required=True, metavar="DUMP", help="The new firmware, untouched.")
+@click.option("--after", default="", metavar="DUMP", help="A dump after the update: what came of the plan.")
+@click.option("--build", default="", metavar="SHEET", help="The build sheet, to audit what comes out.")
+@click.option("--craft", default="", metavar="NAME", help="The dumps are of this craft of the project file.")
+@click.option(
+    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+)
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
+@click.option("--new-dialect", default="", metavar="D", help="That of the new firmware, if it is another.")
+@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option(
+    "--fail-at",
+    type=click.Choice(["error", "warning", "note", "never"]),
+    default="warning",
+    show_default=True,
+    help="The level from which findings make the exit code 1.",
+)
+@click.option("--script", default=None, metavar="FILE", help="Write the script to a new FILE.")
+@click.option("--keep-private", is_flag=True, help="Private values stand in that FILE as well.")
+@click.option("--all", is_flag=True, help="List what is only counted: all that is carried over as it is.")
+@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+def command(**given: object) -> int:
+    """Plan a firmware update: what becomes of each setting that you changed, and the lines to type.
+
+    Each DUMP is a file, - or REV:path from git. What is not sure to be right is told, and left to you.
+
+    \b
+    Example: cfgaudit carry --old-factory old.txt --mine mine.txt --new-factory new.txt --build build.yaml
+    """
+    return run(Options(**given))  # type: ignore[arg-type]  # click has checked them
+
+
+def run(options: Options) -> int:
+    """Read, plan, judge, report."""
+    from cfgaudit.compare.carry.arrived import arrival
+    from cfgaudit.compare.carry.carry import plan
+    from cfgaudit.report.carry_paper import Update
+
+    _check(options)
+    task = _task(options)
+    files = _files(options, task)
+    planned = plan(files.old, files.mine, files.new)
+    outcome = _checked(options, task, files, planned, planned.planned)
+    mended = [one.remedy.after for one in outcome]
+    came = tuple(arrival(planned, one, mended) for one in files.after)
+    if files.after:
+        outcome = _checked(options, task, files, planned, files.after[0])
+    update = Update(planned, came, outcome)
+    paper = _paper(files)
+    if options.script is not None:
+        from cfgaudit.cli.script_file import write_script
+
+        write_script(options.script, paper, planned, keep_private=options.keep_private)
+    _show(options, paper, update)
+    return _code(options, update)
+
+
+def _check(options: Options) -> None:
+    if (options.old_factory, options.mine, options.new_factory, options.after).count("-") > 1:
+        raise Refusal("standard input can be only one of the dumps", "name files for the others")
+    if options.keep_private and options.script is None:
+        raise Refusal("--keep-private is about the file of the script", "name it with --script FILE")
+
+
+def _task(options: Options) -> Task:
+    """What the builder's dump is judged by; a sheet is needed only if one is asked for."""
+    if options.build or options.craft or options.project:
+        named = Named(options.mine, options.build, options.dialect, options.craft, options.project)
+        return tasks(named)[0]
+    return Task(options.mine, "", options.dialect)
+
+
+def _files(options: Options, task: Task) -> Files:
+    """Read them all. Raises Refusal."""
+    from cfgaudit.cli.sources import fetch
+
+    sheet = (cfgaudit.read_build(task.build),) if task.build else ()
+    board = sheet[0] if sheet else None
+    old, mine, new = fetch(options.old_factory), fetch(task.dump), fetch(options.new_factory)
+    after = [fetch(options.after)] if options.after else []
+    return Files(
+        old.read(task.dialect, board),
+        mine.read(task.dialect, board),
+        new.read(_new_dialect(options, task, new), board),
+        tuple(one.read(_new_dialect(options, task, one), board) for one in after),
+        sheet,
+    )
+
+
+def _new_dialect(options: Options, task: Task, dump: Source) -> str:
+    """The dialect of a dump of the new firmware; "" if its header tells: another one than the old one's."""
+    if options.new_dialect or not task.dialect:
+        return options.new_dialect
+    from cfgaudit.dialect.recognise import as_dialect
+    from cfgaudit.dialect.shelf import named_dialect
+
+    fits = as_dialect(dump.text(), named_dialect(task.dialect)).matched
+    return task.dialect if fits or not dump.is_known() else ""
+
+
+def _checked(
+    options: Options, task: Task, files: Files, planned: Plan, after: Reading
+) -> tuple[Checked, ...]:
+    """The audit of what comes out, or came out, if there is a sheet."""
+    if not files.sheet:
+        return ()
+    from cfgaudit.audit.book import rules_by
+    from cfgaudit.cli.clock import today
+    from cfgaudit.compare.carry.checked import checked
+    from cfgaudit.compare.judge import Judge
+
+    (sheet,) = files.sheet
+    terms = task.terms.and_then(sheet.terms)
+    judge = Judge(sheet, rules_by(terms, options.rules), terms, today())
+    return (checked(planned, after, judge),)
+
+
+def _paper(files: Files) -> CarryPaper:
+    from cfgaudit.cli.carry_notes import carry_notes
+    from cfgaudit.cli.heads import build_head, dump_head
+    from cfgaudit.report.carry_paper import CarryPaper
+
+    return CarryPaper(
+        cfgaudit.__version__,
+        dump_head(files.old),
+        dump_head(files.mine),
+        dump_head(files.new),
+        tuple(map(dump_head, files.after)),
+        tuple(map(build_head, files.sheet)),
+        tuple(carry_notes(files.old, files.mine, files.new, files.after)),
+    )
+
+
+def _show(options: Options, paper: CarryPaper, update: Update) -> None:
+    from cfgaudit.cli.output import show, style
+
+    if options.format == "json":
+        from cfgaudit.report.as_json import json_text
+        from cfgaudit.report.json_carry import carry_json
+
+        show([json_text(carry_json(paper, update)).rstrip("\n")])
+    else:
+        from cfgaudit.report.carry import carry_text
+
+        show(carry_text(paper, update, style(), show_all=options.all, show_why=options.why))
+
+
+def _code(options: Options, update: Update) -> int:
+    from cfgaudit.compare.carry.fate import DOUBTFUL, Fate
+
+    fates = {one.fate for one in update.plan.carried}
+    doubtful = bool(fates & ({*DOUBTFUL} - {Fate.UNSAID}))
+    otherwise = any(one.missing or not one.beside.same for one in update.arrival)
+    found = any(reaches(one.after.worst, options.fail_at) for one in update.checked)
+    return FOUND if doubtful or otherwise or found else 0

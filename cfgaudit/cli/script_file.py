@@ -1,0 +1,64 @@
+"""The script of a firmware update in a new file to paste."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import cfgaudit
+from cfgaudit.cli.output import say
+from cfgaudit.compare.carry.carry import Plan
+from cfgaudit.dialect.read import MENDS
+from cfgaudit.model.place import Place
+from cfgaudit.model.refusal import Refusal
+from cfgaudit.report.carry_paper import CarryPaper
+from cfgaudit.report.carry_script import script_lines, wait_of
+from cfgaudit.report.paper import DumpHead
+from cfgaudit.report.safe import safe
+
+
+def write_script(name: str, paper: CarryPaper, plan: Plan, *, keep_private: bool) -> None:
+    """Write FILE. Raises Refusal if it is there: nothing is written over."""
+    if os.path.lexists(name):
+        raise Refusal("this file is there already", "name a new one", Place(name, 1, 1))
+    text = "".join(f"{line}\n" for line in _lines(paper, plan, hide=not keep_private))
+    made = False
+    try:
+        with Path(name).open("x", encoding="utf-8", newline="") as target:
+            made = True
+            target.write(text)
+    except (OSError, ValueError) as error:
+        if made:
+            Path(name).unlink(missing_ok=True)
+        reason = getattr(error, "strerror", None) or "the system does not say why"
+        raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
+    say(f"the script was written to {name}{_about_private(plan, keep_private)}")
+
+
+def _about_private(plan: Plan, keep_private: bool) -> str:
+    number = sum(bool(one.hidden) for one in plan.script)
+    if not number:
+        return ""
+    lines = f"{number} line{'' if number == 1 else 's'} with private values"
+    return f", with {lines} in it: show it to nobody" if keep_private else f"; {lines} are named, not written"
+
+
+def _lines(paper: CarryPaper, plan: Plan, *, hide: bool) -> Iterator[str]:
+    sign = plan.new.dialect.remark
+    # put below the new factory dump, the text is read as typed afterwards
+    new, old = _named(paper.new), _named(paper.old)
+    what = f"{MENDS} {new} by what {paper.mine.file} has changed in {old} (cfgaudit {cfgaudit.__version__})"
+    yield f"{sign} {safe(what)}"
+    yield f"{sign} Propellers off before anything is tried. Read each line against the solder joints."
+    yield f"{sign} A line behind this sign does nothing: it is for you to decide."
+    yield from script_lines(plan, hide=hide)
+    if plan.new.dialect.keep_with:
+        yield f"{sign} then type: {safe(plan.new.dialect.keep_with)}"
+    if wait := wait_of(plan):
+        yield f"{sign} in force after a {safe(wait)}"
+
+
+def _named(head: DumpHead) -> str:
+    name = " ".join(filter(None, (head.firmware, head.version)))
+    return f"{head.file} ({name})" if name else head.file
