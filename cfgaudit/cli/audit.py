@@ -8,19 +8,21 @@ import click
 from msgspec import Struct
 
 import cfgaudit
-from cfgaudit.cli.bench import FORMATS, check_format
+from cfgaudit.cli.bench import check_list_format
 from cfgaudit.cli.main import FAULT, FOUND
 from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.workflow import FORMATS as WORKFLOW
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from cfgaudit.audit.finding import Audit
+    from cfgaudit.audit.rule import Rule
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.dialect.write import Lines
     from cfgaudit.model.sheet import Build
-    from cfgaudit.report.paper import AuditPaper
+    from cfgaudit.report.paper import Audited, AuditPaper, NotAudited
 
 
 class Options(Struct, frozen=True):
@@ -48,6 +50,7 @@ class Done(Struct, frozen=True):
     task: Task
     reading: Reading
     sheet: Build
+    rules: tuple[Rule, ...]
     outcome: Audit
     mends: Lines  # empty if they are not wanted
 
@@ -59,6 +62,14 @@ class Done(Struct, frozen=True):
 
         return AuditPaper(cfgaudit.__version__, dump_head(self.reading), build_head(self.sheet))
 
+    def audited(self, form: str) -> Audited:
+        """All of it as a report takes it; lines to change in the dump only where the form can say them."""
+        from cfgaudit.cli.workflow import fixes
+        from cfgaudit.report.paper import Audited
+
+        changes = fixes(self.reading, self.outcome) if form == "sarif" else {}
+        return Audited(self.task.craft, self.paper, self.outcome, self.rules, changes)
+
 
 @click.command("audit")
 @click.argument("dump", default="", metavar="[DUMP|CRAFT]")
@@ -69,7 +80,13 @@ class Done(Struct, frozen=True):
 )
 @click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
 @click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
-@click.option("--format", type=click.Choice(FORMATS), default="text", show_default=True)
+@click.option(
+    "--format",
+    type=click.Choice(["text", "json", *WORKFLOW]),
+    default="text",
+    show_default=True,
+    help="text is for people, markdown for a pull request, the others for programs.",
+)
 @click.option(
     "--fail-at",
     type=click.Choice(["error", "warning", "note", "never"]),
@@ -98,7 +115,7 @@ def command(**given: object) -> int:
 
 def run(options: Options) -> int:
     """Read, judge, report."""
-    check_format(options.format, bench=options.bench)
+    check_list_format(options.format, bench=options.bench)
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
     if options.show_settings:
         from cfgaudit.cli.settings import show_settings
@@ -125,7 +142,11 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
         raise Refusal(
             "mends are written for one craft at a time", "name it: cfgaudit audit CRAFT --mend FILE"
         )
+    from cfgaudit.cli.workflow import not_audited, report
+
     codes = [0]
+    crafts: list[Audited | NotAudited] = []
+    one_document = options.format in WORKFLOW and not options.bench
     reports: list[tuple[str, AuditPaper, Audit]] = []
     faults: dict[str, str] = {}
     for task in wanted:
@@ -133,12 +154,15 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
             done = _done(options, task)
         except Refusal as refusal:
             faults[task.craft] = str(refusal)
+            crafts.append(not_audited(task.craft, refusal))
             say(f"{task.craft}: {refusal}")
             codes.append(FAULT)
             continue
         codes.append(_code(options, done))
         if options.format == "json":
             reports.append((task.craft, done.paper, done.outcome))
+        elif one_document:
+            crafts.append(done.audited(options.format))
         else:
             show([""] if len(codes) > 2 else [])
             _show(options, done, alone=False)
@@ -146,6 +170,8 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
         from cfgaudit.report.as_json import audits_json, json_text
 
         show([json_text(audits_json(cfgaudit.__version__, reports, faults)).rstrip("\n")])
+    elif one_document:
+        show(report(options.format, cfgaudit.__version__, crafts, why=options.why))
     return max(codes)
 
 
@@ -167,7 +193,7 @@ def _done(options: Options, task: Task) -> Done:
         from cfgaudit.audit.remedy import remedy
 
         mends = remedy(reading, sheet, rules, outcome, terms, day)
-    return Done(task, reading, sheet, outcome, mends)
+    return Done(task, reading, sheet, rules, outcome, mends)
 
 
 def _show(options: Options, done: Done, *, alone: bool = True) -> None:
@@ -184,6 +210,10 @@ def _show(options: Options, done: Done, *, alone: bool = True) -> None:
         from cfgaudit.report.as_json import audit_json, json_text
 
         show([json_text(audit_json(done.paper, done.outcome)).rstrip("\n")])
+    elif options.format in WORKFLOW:
+        from cfgaudit.cli.workflow import report
+
+        show(report(options.format, cfgaudit.__version__, [done.audited(options.format)], why=options.why))
     else:
         from cfgaudit.report.audit import audit_text
 

@@ -63,10 +63,15 @@ class Desk(Struct, frozen=True):
 
 def check_format(form: str, *, bench: bool) -> None:
     """Raise Refusal on a format that the report does not come in."""
-    if bench and form == "json":
-        raise Refusal("the bench list is for people", "leave --format out, or give --format markdown")
+    check_list_format(form, bench=bench)
     if form == "markdown" and not bench:
         raise Refusal("only the bench list comes as Markdown", "add --bench, or leave --format out")
+
+
+def check_list_format(form: str, *, bench: bool) -> None:
+    """Raise Refusal on a format that a bench list does not come in, if it is one that is asked for."""
+    if bench and form not in ("text", "markdown"):
+        raise Refusal("the bench list is for people", "leave --format out, or give --format markdown")
 
 
 def audit_list(desk: Desk, reading: Reading, sheet: Build, outcome: Audit, mends: Lines) -> List:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from cfgaudit.cli.sources import is_file
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.model import Leaf
 from cfgaudit.report.paper import BuildHead, DumpHead
@@ -29,6 +30,7 @@ def dump_head(reading: Reading) -> DumpHead:
         not_understood=len(reading.unknown),
         notes=reading.dump.source.notes,
         keep_with=reading.dialect.keep_with,
+        is_file=is_file(reading.dump.file),
     )
 
 

@@ -66,6 +66,11 @@ def _has_header(text: Text) -> bool:
     return any(as_dialect(text, one).matched for one in shipped_fronts())
 
 
+def is_file(name: str) -> bool:
+    """Whether a dump's name is that of a file, which other programs can open as well."""
+    return name != "-" and not _is_revision(name)
+
+
 def _is_revision(name: str) -> bool:
     """Whether a name means ``REV:path``: there is no such file, and it has a colon."""
     revision, colon, path = name.partition(":")

@@ -45,10 +45,10 @@ def finding_lines(
     yield from labelled("declared", (_sight(one, width) for one in finding.declared))
     yield from labelled("preset", (_sight(one, width) for one in traced))
     yield from labelled("found", (_sight(one, width) for one in found))
-    yield from labelled("mend", _mend(finding.mend, keep_with) if show_mend else ())
+    yield from labelled("mend", mend_lines(finding.mend, keep_with) if show_mend else ())
     yield from labelled("follows", map(_consequence, with_consequences(finding.follows)))
     if show_why:
-        yield from labelled("why", [(("plain", _first_sentence(finding.why)),)])
+        yield from labelled("why", [(("plain", first_sentence(finding.why)),)])
     yield from labelled("rule", [(("quiet", named(finding.rule, finding.at)),)])
     yield BLANK
 
@@ -81,7 +81,8 @@ def _sight(sight: Sight, width: int) -> Line:
     return (("quiet", f"{where:<{width}}   "), ("plain", text)) if text else (("quiet", where),)
 
 
-def _mend(mend: Mend, keep_with: str) -> Iterator[Line]:
+def mend_lines(mend: Mend, keep_with: str) -> Iterator[Line]:
+    """What to paste, and what to type then; or why there is nothing to paste."""
     if mend.lines:
         these = "this line" if len(mend.lines) == 1 else f"these {len(mend.lines)} lines"
         if any(safe(line) != line for line in mend.lines):
@@ -100,7 +101,8 @@ def _consequence(finding: Finding) -> Line:
     return (("plain", one_line(finding.text)), *mark(finding.hazard), ("quiet", f"  ({finding.rule})"))
 
 
-def _first_sentence(text: str) -> str:
+def first_sentence(text: str) -> str:
+    """The first sentence of a reason, on one line."""
     line = one_line(text)
     first = _SENTENCE.match(line)
     return first.group() if first else line
@@ -109,3 +111,9 @@ def _first_sentence(text: str) -> str:
 def shortened(text: str) -> str:
     """A line from a file, cut where it is long: enough to know it again."""
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
+
+def told_at(finding: Finding) -> Place | None:
+    """Where to look at a finding first: in the dump, else in the sheet; None if no line tells of it."""
+    places = (one.origin for one in (*finding.found, *finding.declared))
+    return next((place for place in places if isinstance(place, Place)), None)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal, Protocol
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from msgspec import Struct
 
-from cfgaudit.audit.finding import Level
+from cfgaudit.audit.finding import Audit, Level
 from cfgaudit.compare.change import Change
+from cfgaudit.model.place import Place
+
+if TYPE_CHECKING:
+    from cfgaudit.dialect.in_place import Replacement
 
 Extent = Literal["full", "changed", "unknown"]
 
@@ -20,7 +24,8 @@ class DumpHead(Struct, frozen=True):
     counts all statements that set something, ``not_understood`` those of them that the dialect
     does not know. ``notes`` are whole sentences about the reading itself (an encoding that was
     guessed, a terminal capture that was cleaned). ``keep_with`` is what to type so that a change
-    survives a restart, "" if the dialect does not say.
+    survives a restart, "" if the dialect does not say. ``is_file`` is false for what came from
+    standard input or out of git: no program can open it by its name.
     """
 
     file: str
@@ -33,6 +38,7 @@ class DumpHead(Struct, frozen=True):
     not_understood: int
     notes: tuple[str, ...] = ()
     keep_with: str = ""
+    is_file: bool = True
 
 
 class BuildHead(Struct, frozen=True):
@@ -51,6 +57,38 @@ class AuditPaper(Struct, frozen=True):
     tool_version: str
     dump: DumpHead
     build: BuildHead
+
+
+class Audited(Struct, frozen=True):
+    """One craft that was audited, for a report that may be of several.
+
+    ``craft`` is its name in the project file, "" if no project file tells of it. ``rules`` are those of the
+    book; ``fixes`` holds, by a finding's fingerprint, its mend as changes of the dump's own lines.
+    """
+
+    craft: str
+    paper: AuditPaper
+    audit: Audit
+    rules: tuple[ShownRule, ...] = ()
+    fixes: Mapping[str, tuple[Replacement, ...]] = {}
+
+    @property
+    def name(self) -> str:
+        """What the craft is called: in the project file, else in its sheet."""
+        return self.craft or self.paper.build.craft
+
+
+class NotAudited(Struct, frozen=True):
+    """One craft that could not be audited, and why; ``where`` is None where no file can be opened."""
+
+    craft: str
+    what: str  # with what to do about it, without the place
+    where: Place | None = None
+
+    @property
+    def said(self) -> str:
+        """Why, in one line, with the place."""
+        return f"{self.where}: {self.what}" if self.where else self.what
 
 
 class BuildPaper(Struct, frozen=True):

@@ -130,7 +130,6 @@ def test_a_guide_of_one_s_own(tmp_path: pathlib.Path) -> None:
     [
         ((*AUDIT, "--bench", "--format", "json"), "the bench list is for people"),
         ((*DIFF, "--bench", "--format", "json"), "the bench list is for people"),
-        ((*AUDIT, "--format", "markdown"), "add --bench"),
         ((*DIFF, "--format", "markdown"), "add --bench"),
         (("diff", BEFORE, AFTER, "--bench"), "name the build sheet with --build"),
         (("diff", SHEET, SHEET, "--build", SHEET, "--bench"), "no dialect knows these dumps"),

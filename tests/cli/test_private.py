@@ -75,6 +75,8 @@ def commands(craft: str, dump: pathlib.Path) -> Iterator[tuple[str, ...]]:
     yield "audit", str(dump), "--build", sheet, "--to-git", "--mend", mends
     yield "audit", str(dump), "--build", sheet, "--to-git", "--format", "json"
     yield "audit", str(dump), "--build", sheet, "--bench"
+    for form in ("sarif", "junit", "github", "markdown"):
+        yield "audit", str(dump), "--build", sheet, "--to-git", "--format", form
     for form in ("text", "json"):
         yield "diff", good, str(dump), "--build", sheet, "--format", form
         yield "diff", str(dump), good, "--format", form
