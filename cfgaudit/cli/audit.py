@@ -9,7 +9,16 @@ from msgspec import Struct
 
 import cfgaudit
 from cfgaudit.cli.bench import check_list_format
+from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.options import (
+    craft_option,
+    dialect_option,
+    fail_at_option,
+    project_option,
+    rules_option,
+    why_option,
+)
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.cli.workflow import FORMATS as WORKFLOW
 from cfgaudit.model.refusal import Refusal
@@ -72,14 +81,12 @@ class Done(Struct, frozen=True):
 
 
 @click.command("audit")
-@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]", shell_complete=craft_names)
 @click.option("--build", default="", metavar="SHEET", help="The build sheet: what is really soldered.")
-@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@craft_option("DUMP is of this craft of the project file.")
+@project_option()
+@dialect_option()
+@rules_option()
 @click.option(
     "--format",
     type=click.Choice(["text", "json", *WORKFLOW]),
@@ -87,16 +94,10 @@ class Done(Struct, frozen=True):
     show_default=True,
     help="text is for people, markdown for a pull request, the others for programs.",
 )
-@click.option(
-    "--fail-at",
-    type=click.Choice(["error", "warning", "note", "never"]),
-    default="warning",
-    show_default=True,
-    help="The level from which findings make the exit code 1.",
-)
+@fail_at_option()
 @click.option("--mend", default=None, metavar="FILE", help="Write the mends to a new FILE, and FILE.undo.")
 @click.option("--not-judged", is_flag=True, help="List what could not be judged, and what is missing.")
-@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@why_option()
 @click.option("--to-git", is_flag=True, help="The dump is to go into git: find its private values.")
 @click.option("--bench", is_flag=True, help="A checklist for the bench instead, as text or Markdown.")
 @click.option(

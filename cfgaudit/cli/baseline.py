@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 import cfgaudit
 from cfgaudit.cli.baseline_check import command as check_command
+from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -35,17 +36,13 @@ command.add_command(check_command)
 
 @command.command("record")
 @click.argument("dump", default="", metavar="[DUMP]")
-@click.option("--craft", default="", metavar="NAME", help="The craft of the project file that DUMP is of.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@craft_option("The craft of the project file that DUMP is of.")
+@project_option()
 @click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
 @click.option("--to", default="", metavar="FILE", help="The baseline's file, where no project file names it.")
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@dialect_option()
 @click.option("--note", default="", metavar="TEXT", help="A line of your own: why this is a good one.")
-@click.option(
-    "--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help="The key of the seals; else your own."
-)
+@key_option()
 @click.option(
     "--keep-private", is_flag=True, help="Write private values as they are. git keeps them for good."
 )

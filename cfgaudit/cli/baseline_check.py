@@ -12,7 +12,17 @@ from msgspec.structs import replace
 
 import cfgaudit
 from cfgaudit.cli.audit import reaches
+from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.options import (
+    craft_option,
+    dialect_option,
+    fail_at_option,
+    key_option,
+    project_option,
+    rules_option,
+    why_option,
+)
 from cfgaudit.cli.project import Named, Task, tasks, tasks_with_baseline
 from cfgaudit.model.refusal import Refusal
 
@@ -39,29 +49,21 @@ class Options(Struct, frozen=True):
 
 
 @click.command("check")
-@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
-@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]", shell_complete=craft_names)
+@craft_option("DUMP is of this craft of the project file.")
+@project_option()
 @click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
 @click.option(
     "--against", default="", metavar="BASELINE", help="Another baseline: a file, or REV:path from git."
 )
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
-@click.option(
-    "--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help="The key of the seals; else your own."
-)
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@dialect_option()
+@key_option()
+@rules_option()
 @click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option(
-    "--fail-at",
-    type=click.Choice(["error", "warning", "note", "never"]),
-    default="warning",
-    show_default=True,
-    help="The level from which a new finding makes the exit code 1; a change always does, but with never.",
+@fail_at_option(
+    "The level from which a new finding makes the exit code 1; a change always does, but with never."
 )
-@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@why_option()
 @click.option(
     "--show-settings", is_flag=True, help="Say what is in force and from where, and do nothing else."
 )

@@ -6,6 +6,7 @@ import click
 
 import cfgaudit
 from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.options import dialect_option, fail_at_option, rules_option, why_option
 
 
 @click.group("build")
@@ -19,7 +20,7 @@ def command() -> None:
 
 @command.command("draft")
 @click.argument("dump", metavar="DUMP")
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@dialect_option()
 @click.option("--out", metavar="FILE", help="Write to a new file instead of standard output.")
 def draft_sheet(dump: str, dialect: str, out: str | None) -> int:
     """Draft a first build sheet from DUMP, to be corrected with the craft in front of you.
@@ -52,16 +53,10 @@ def draft_sheet(dump: str, dialect: str, out: str | None) -> int:
 
 @command.command("check")
 @click.argument("sheet", metavar="SHEET")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@rules_option()
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option(
-    "--fail-at",
-    type=click.Choice(["error", "warning", "note", "never"]),
-    default="warning",
-    show_default=True,
-    help="The level from which findings make the exit code 1.",
-)
-@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@fail_at_option()
+@why_option()
 def check(sheet: str, rules: tuple[str, ...], form: str, fail_at: str, why: bool) -> int:
     """Judge SHEET by itself, without any dump, and list what it leaves out.
 

@@ -9,7 +9,16 @@ from msgspec import Struct
 
 import cfgaudit
 from cfgaudit.cli.audit import reaches
+from cfgaudit.cli.complete import dialect_names
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.options import (
+    craft_option,
+    dialect_option,
+    fail_at_option,
+    project_option,
+    rules_option,
+    why_option,
+)
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.refusal import Refusal
 
@@ -59,25 +68,23 @@ class Files(Struct, frozen=True):
 @click.option("--new-factory", required=True, metavar="DUMP", help="The new firmware, untouched.")
 @click.option("--after", default="", metavar="DUMP", help="A dump after the update: what came of the plan.")
 @click.option("--build", default="", metavar="SHEET", help="The build sheet, to audit what comes out.")
-@click.option("--craft", default="", metavar="NAME", help="The dumps are of this craft of the project file.")
+@craft_option("The dumps are of this craft of the project file.")
+@project_option()
+@dialect_option("A dialect's name or file; else the headers tell.")
 @click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
+    "--new-dialect",
+    default="",
+    metavar="D",
+    help="That of the new firmware, if it is another.",
+    shell_complete=dialect_names,
 )
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
-@click.option("--new-dialect", default="", metavar="D", help="That of the new firmware, if it is another.")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@rules_option()
 @click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option(
-    "--fail-at",
-    type=click.Choice(["error", "warning", "note", "never"]),
-    default="warning",
-    show_default=True,
-    help="The level from which findings make the exit code 1.",
-)
+@fail_at_option()
 @click.option("--script", default=None, metavar="FILE", help="Write the script to a new FILE.")
 @click.option("--keep-private", is_flag=True, help="Private values stand in that FILE as well.")
 @click.option("--all", is_flag=True, help="List what is only counted: all that is carried over as it is.")
-@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@why_option()
 def command(**given: object) -> int:
     """Plan a firmware update: what becomes of each setting that you changed, and the lines to type.
 

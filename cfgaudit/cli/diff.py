@@ -9,6 +9,7 @@ import click
 import cfgaudit
 from cfgaudit.cli.bench import FORMATS, check_format
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.options import craft_option, dialect_option, project_option
 from cfgaudit.cli.project import craft_named
 from cfgaudit.model.refusal import Refusal
 
@@ -21,17 +22,15 @@ if TYPE_CHECKING:
 @click.command("diff")
 @click.argument("before", metavar="A")
 @click.argument("after", metavar="B")
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
+@dialect_option("A dialect's name or file; else the headers tell.")
 @click.option(
     "--build",
     default="",
     metavar="SHEET",
     help="The build sheet, for --bench or a firmware that numbers ports itself.",
 )
-@click.option("--craft", default="", metavar="NAME", help="A and B are of this craft of the project file.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@craft_option("A and B are of this craft of the project file.")
+@project_option()
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
 @click.option("--bench", is_flag=True, help="What to check at the bench instead, by the build sheet.")
 def command(

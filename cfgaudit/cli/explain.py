@@ -5,19 +5,19 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.complete import rule_ids
+from cfgaudit.cli.options import craft_option, dialect_option, project_option, rules_option
 from cfgaudit.cli.project import terms_in_force
 from cfgaudit.model.refusal import Refusal
 
 
 @click.command("explain")
-@click.argument("rule")
+@click.argument("rule", shell_complete=rule_ids)
 @click.option("--dump", default=None, metavar="DUMP", help="A dump: the examples are in its firmware's hand.")
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
-@click.option("--craft", default="", metavar="NAME", help="By what the project file says of this craft.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@dialect_option()
+@rules_option()
+@craft_option("By what the project file says of this craft.")
+@project_option()
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def command(
     rule: str, dump: str | None, dialect: str, rules: tuple[str, ...], craft: str, project: str, form: str

@@ -5,17 +5,17 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.complete import craft_names
+from cfgaudit.cli.options import craft_option, dialect_option, project_option
 from cfgaudit.cli.project import Named, one_task
 
 
 @click.command("numbers")
-@click.argument("dump", default="", metavar="[DUMP|CRAFT]")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]", shell_complete=craft_names)
 @click.option("--build", default="", metavar="SHEET", help="The build sheet: what is really soldered.")
-@click.option("--craft", default="", metavar="NAME", help="DUMP is of this craft of the project file.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@craft_option("DUMP is of this craft of the project file.")
+@project_option()
+@dialect_option()
 @click.option("--only", multiple=True, metavar="SUBJECT", help="One subject, such as line; may come again.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def command(

@@ -11,6 +11,14 @@ from msgspec.structs import replace
 import cfgaudit
 from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.options import (
+    craft_option,
+    dialect_option,
+    fail_at_option,
+    project_option,
+    rules_option,
+    why_option,
+)
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -55,22 +63,14 @@ class Desk(Struct, frozen=True):
 @click.argument("preset")
 @click.argument("after", default="")
 @click.option("--build", default="", metavar="SHEET", help="The build sheet: what is really soldered.")
-@click.option("--craft", default="", metavar="NAME", help="BEFORE is of this craft of the project file.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
+@craft_option("BEFORE is of this craft of the project file.")
+@project_option()
+@dialect_option()
+@rules_option()
 @click.option("--format", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option(
-    "--fail-at",
-    type=click.Choice(["error", "warning", "note", "never"]),
-    default="warning",
-    show_default=True,
-    help="The level from which findings make the exit code 1.",
-)
+@fail_at_option()
 @click.option("--adapted", default=None, metavar="FILE", help="Write the preset that fits to a new FILE.")
-@click.option("--why/--no-why", default=True, show_default=True, help="Say why each finding matters.")
+@why_option()
 def command(**given: object) -> int:
     """Say what typing PRESET on top of BEFORE would do, what speaks against it, and what fits instead.
 

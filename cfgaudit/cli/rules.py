@@ -6,6 +6,7 @@ import click
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.options import craft_option, project_option, rules_option
 from cfgaudit.cli.project import terms_in_force
 
 
@@ -22,11 +23,9 @@ def command() -> None:
 @click.argument("words", nargs=-1, metavar="[WORD]...")
 @click.option("--subject", default="", metavar="SUBJECT", help="Those of one subject, such as serial.")
 @click.option("--level", type=click.Choice(["error", "warning", "note"]), help="Those of one level.")
-@click.option("--rules", multiple=True, metavar="DIR", help="A folder with rules of your own, beside ours.")
-@click.option("--craft", default="", metavar="NAME", help="By what the project file says of this craft.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@rules_option()
+@craft_option("By what the project file says of this craft.")
+@project_option()
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def list_rules(
     words: tuple[str, ...],

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import pathlib
 import shutil
 
 import pytest
 
+from cfgaudit.cli.main import cfgaudit
 from tests.cli.session import refused, run
 from tests.house.checkout import ROOT
 from tests.report.snapshot import assert_as_kept
@@ -89,3 +92,26 @@ def test_shells_are_told_how_to_complete(shell: str) -> None:
     outcome = run("completion", shell)
     assert (outcome.code, outcome.err) == (0, "")
     assert "_CFGAUDIT_COMPLETE" in outcome.out
+
+
+@pytest.mark.parametrize(
+    ("words", "offered"),
+    [
+        ("cfgaudit explain serial/job-on-w", "serial/job-on-wrong-port"),
+        ("cfgaudit audit --craft ot", "otter"),
+        ("cfgaudit audit he", "heron"),
+        ("cfgaudit diff --dialect plo", "plover"),
+        ("cfgaudit baseline rec", "record"),
+    ],
+)
+def test_what_a_shell_completes(
+    bench: pathlib.Path, words: str, offered: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("_CFGAUDIT_COMPLETE", "bash_complete")
+    monkeypatch.setenv("COMP_WORDS", words)
+    monkeypatch.setenv("COMP_CWORD", str(len(words.split()) - 1))
+    out = io.TextIOWrapper(io.BytesIO())
+    with contextlib.redirect_stdout(out), pytest.raises(SystemExit):
+        cfgaudit.main([], prog_name="cfgaudit", standalone_mode=False)
+    out.flush()
+    assert f"plain,{offered}" in out.buffer.getvalue().decode().split()  # type: ignore[attr-defined]
