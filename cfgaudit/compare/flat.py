@@ -10,33 +10,51 @@ from cfgaudit.compare.pair import origins
 from cfgaudit.compare.private import is_written_in, private_places
 from cfgaudit.compare.side import Side
 from cfgaudit.compare.words import step
+from cfgaudit.dialect.reading import Flat
 from cfgaudit.dump.statement import Statement
-from cfgaudit.model.model import HIDDEN, Leaf, Unknown
+from cfgaudit.model.model import HIDDEN, Unknown
 from cfgaudit.model.order import natural
 from cfgaudit.model.place import Origin
+from cfgaudit.model.value import spoken
 
 
 def flat_changes(a: Side, b: Side) -> Iterator[Change]:
     """Settings and lines outside the vocabulary; names of two firmwares are never held together."""
     if a.dialect_name == b.dialect_name:
         private = private_places(a, b)
-        yield from setting_changes(a.model.settings, b.model.settings, private)
+        yield from setting_changes(a, b, private)
         yield from line_changes(a.unknown, b.unknown, private)
     elif any(side.model.settings or side.unknown for side in (a, b)):
         text = f"not comparable: {_count(a)} before, {_count(b)} after"
         yield _change("other settings", text, (), ())
 
 
-def setting_changes(
-    before: Mapping[str, Leaf], after: Mapping[str, Leaf], private: Container[Origin]
-) -> Iterator[Change]:
-    """Settings of one firmware, by name."""
-    for name in sorted(before.keys() | after.keys(), key=natural):
-        missing = Unknown((name,))
-        was, now = before.get(name, missing), after.get(name, missing)
-        if not same(was, now):
-            one = Difference((name,), was, now, private=is_written_in(private, was, now))
-            yield _change(name, step(one), origins([was]), origins([now]))
+def setting_changes(a: Side, b: Side, private: Container[Origin]) -> Iterator[Change]:
+    """Settings of one firmware, by what they are and mean.
+
+    A version may call one otherwise, which is no change, and may mean something else by the same text.
+    """
+    before = {_flat(a, name).identity: name for name in a.model.settings}
+    after = {_flat(b, name).identity: name for name in b.model.settings}
+    called = {key: after.get(key, before.get(key, key)) for key in before.keys() | after.keys()}
+    for key in sorted(called, key=lambda one: natural(called[one])):
+        missing = Unknown((called[key],))
+        was = a.model.settings.get(before.get(key, ""), missing)
+        now = b.model.settings.get(after.get(key, ""), missing)
+        if key in before and key in after and _flat(a, before[key]).meaning == _flat(b, after[key]).meaning:
+            continue
+        one = Difference((called[key],), was, now, private=is_written_in(private, was, now))
+        text = step(one)
+        if same(was, now) and not one.private:
+            meant = (spoken(_flat(side, name).meaning) for side, name in ((a, before[key]), (b, after[key])))
+            text += ", which meant {} and means {}".format(*meant)
+        if before.get(key, called[key]) != called[key]:
+            text += f", was called {before[key]}"
+        yield _change(called[key], text, origins([was]), origins([now]))
+
+
+def _flat(side: Side, name: str) -> Flat:
+    return side.flats.get(name) or Flat(name, side.model.settings[name].value)
 
 
 def line_changes(

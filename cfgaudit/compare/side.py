@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Protocol
 
+from cfgaudit.dialect.reading import Flat
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.model import Model
 from cfgaudit.model.path import Path
@@ -40,6 +42,10 @@ class Side(Protocol):
     @property
     def dialect_name(self) -> str:
         """Names of flat settings mean something within one dialect only."""
+
+    @property
+    def flats(self) -> Mapping[str, Flat]:
+        """What flat settings are, by name; one that is missing is its own name and means its text."""
 
     def after(self, path: Path) -> str:
         """What a change of this leaf waits for: ``""``, ``"restart"`` or ``"power cycle"``."""

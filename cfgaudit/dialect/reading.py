@@ -7,6 +7,7 @@ from functools import cached_property
 
 from msgspec import Struct
 
+from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.form import Form, Scope
@@ -75,6 +76,21 @@ def slot(scope: Scope, form: Form, outer: Mapping[str, str], keys: tuple[str, ..
     return (opens, form.kin, tuple(outer.get(name, "") for name in scope.cells), keys)
 
 
+class Flat(Struct, frozen=True):
+    """A setting outside the vocabulary: what it is in every version of its firmware, and what it means."""
+
+    identity: str
+    meaning: object  # the value that its text stands for; the text itself where it cannot be read
+
+
+def _meant(entry: Entry, cell: str) -> object:
+    text = entry.texts[cell]
+    try:
+        return entry.form.cells[cell].read(text)
+    except Misfit:
+        return text
+
+
 class Doubt(Struct, frozen=True):
     """A cell that the dialect cannot take at its word: out of range, or a word it does not know."""
 
@@ -137,6 +153,19 @@ class Reading(Struct, frozen=True, dict=True):
     def in_force(self) -> Mapping[Slot, Entry]:
         """The line in force in each slot; the openings of one kind of scope share one: the last."""
         return {entry.shared_slot: entry for entry in self.entries}
+
+    @cached_property
+    def flats(self) -> Mapping[str, Flat]:
+        """What the settings outside the vocabulary are, by the names that this version has for them."""
+        found = {}
+        for entry in self.entries:
+            for cell in entry.texts:
+                for name, part in ((f"{entry.label} {cell}", cell), (entry.label, "")):
+                    if name in self.model.settings and not entry.opens:
+                        opens, kin, outer, keys = entry.slot
+                        identity = "\x1f".join((opens, kin, *outer, *keys, part))
+                        found[name] = Flat(identity, _meant(entry, cell))
+        return found
 
     def after(self, path: Path) -> str:
         """When a change of this path takes effect: "" (at once), "restart", "power cycle"."""

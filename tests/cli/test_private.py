@@ -94,6 +94,16 @@ def commands(craft: str, dump: pathlib.Path) -> Iterator[tuple[str, ...]]:
         script = str(dump.with_name(f"{dump.stem}-{factory == good}-script.txt"))
         yield *update, "--all", "--after", str(dump), "--script", script
         yield *update, "--build", sheet, "--format", "json"
+    recorded, key = (
+        str(dump.with_name(f"{dump.stem}-baseline.txt")),
+        ("--key", str(dump.with_name("seal.key"))),
+    )
+    yield "baseline", "record", str(dump), "--build", sheet, "--to", recorded, *key
+    for against in (recorded, good, str(dump)):
+        for fresh in (str(dump), good, str(dump.with_name("commented.txt"))):
+            check = ("baseline", "check", fresh, "--build", sheet, "--against", against, *key)
+            yield check
+            yield *check, "--format", "json"
     yield "explain", "file/private-value", "--dump", str(dump)
     yield "build", "draft", str(dump)
 

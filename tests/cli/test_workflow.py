@@ -26,7 +26,7 @@ from tests.cli.session import AFTER, BEFORE, KNOWN_GOOD, SHEET, Outcome, process
 from tests.house.checkout import ROOT
 from tests.report.snapshot import assert_as_kept
 
-FOLDER = pathlib.Path(__file__).parent / "snapshots"
+FOLDER = pathlib.Path(__file__).parent / "snapshots" / "workflow"
 ENDINGS = {"sarif": "sarif", "junit": "xml", "github": "github", "markdown": "md"}
 EVERY = ("text", "json", *FORMATS)
 SAMPLES = [

@@ -8,6 +8,7 @@ from msgspec import Struct, field
 
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.compare import compare
+from cfgaudit.dialect.reading import Flat
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.model.model import Leaf, Model
 from cfgaudit.model.path import Path, dotted, parse
@@ -27,6 +28,8 @@ class Side(Struct, frozen=True):
     private: tuple[tuple[str, Place], ...] = ()
     dialect_name: str = "plover"
     waits: Mapping[str, str] = field(default_factory=dict)
+
+    flats: Mapping[str, Flat] = field(default_factory=dict)
 
     @property
     def dump(self) -> Written:
