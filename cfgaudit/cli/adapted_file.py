@@ -2,38 +2,22 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from pathlib import Path
 
 import cfgaudit
 from cfgaudit.cli.output import say
+from cfgaudit.cli.own_file import write_new
 from cfgaudit.compare.preset.preset import DryRun
 from cfgaudit.compare.preset.text import adapted_lines
-from cfgaudit.model.place import Place
-from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.sheet import Build
 from cfgaudit.report.safe import safe
 
 
 def write_adapted(name: str, sheet: Build, run: DryRun) -> None:
     """Write the adapted preset, private values and all. Raises Refusal if the file is there."""
-    file = Path(name)
-    if os.path.lexists(file):
-        raise Refusal("this file is there already", "name a new one", Place(name, 1, 1))
-    text = "".join(f"{line}\n" for line in _lines(sheet, run))
-    made = False
-    try:
-        with file.open("x", encoding="utf-8", newline="") as target:
-            made = True
-            target.write(text)
-    except (OSError, ValueError) as error:
-        if made:
-            file.unlink(missing_ok=True)
-        reason = getattr(error, "strerror", None) or "the system does not say why"
-        raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
+    write_new(name, "".join(f"{line}\n" for line in _lines(sheet, run)))
     private = f", with {_values(run)} that no report shows" if _values(run) else ""
-    say(f"the adapted preset was written to {file}{private}")
+    say(f"the adapted preset was written to {name}{private}")
 
 
 def _values(run: DryRun) -> str:

@@ -32,8 +32,8 @@ def draft_sheet(dump: str, dialect: str, out: str | None) -> int:
     \b
     Example: cfgaudit build draft known-good.txt --out build.yaml
     """
-    from cfgaudit.cli.dialect_file import refuse_if_there, write_new
     from cfgaudit.cli.output import say, show
+    from cfgaudit.cli.own_file import refuse_if_there, write_new
     from cfgaudit.cli.sources import read
     from cfgaudit.derive.sheet.draft import draft
 

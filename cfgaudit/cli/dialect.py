@@ -98,8 +98,8 @@ def teach_dialect(dialect: str, before: str, after: str, facts: tuple[str, ...],
     Example: cfgaudit dialect teach --dialect mine.yaml before.txt after.txt
              --fact 'ports.UART4.functions += displayport'
     """
-    from cfgaudit.cli.dialect_file import refuse_if_there, write_again, write_new
     from cfgaudit.cli.output import show
+    from cfgaudit.cli.own_file import refuse_if_there, write_again, write_new
     from cfgaudit.dialect.shelf import own_dialect
     from cfgaudit.dialect.teach.teach import teach
     from cfgaudit.model.placed import load

@@ -20,8 +20,8 @@ def draft_command(dump: str, build: str | None, out: str | None) -> int:
     Example: cfgaudit dialect draft known-good.txt --build build.yaml --out my-firmware.yaml
     """
     import cfgaudit
-    from cfgaudit.cli.dialect_file import refuse_if_there, write_new
     from cfgaudit.cli.output import say, show
+    from cfgaudit.cli.own_file import refuse_if_there, write_new
     from cfgaudit.dialect.draft.draft import draft
     from cfgaudit.dump.capture import cleaned
     from cfgaudit.dump.file import read_bytes

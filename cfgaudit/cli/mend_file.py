@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import cfgaudit
 from cfgaudit.cli.output import say
+from cfgaudit.cli.own_file import write_all_new
 from cfgaudit.dialect.read import MENDS, TAKES_BACK
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.write import Lines
-from cfgaudit.model.place import Place
-from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.sheet import Build
 from cfgaudit.report.safe import safe
 
@@ -29,20 +27,7 @@ def write_mends(name: str, reading: Reading, sheet: Build, mends: Lines) -> None
         mend: _text(reading, f"{MENDS} {what}; the way back: {undo.name}", mends.lines, mends.wait),
         undo: _text(reading, f"{TAKES_BACK} its mends of {what}", mends.undo, mends.wait),
     }
-    for file in texts:
-        if os.path.lexists(file):
-            raise Refusal("this file is there already", "name a new one", Place(str(file), 1, 1))
-    written: list[Path] = []
-    try:
-        for file, text in texts.items():
-            with file.open("x", encoding="utf-8", newline="") as target:
-                written.append(file)
-                target.write(text)
-    except (OSError, ValueError) as error:
-        for file in written:
-            file.unlink(missing_ok=True)
-        reason = getattr(error, "strerror", None) or "the system does not say why"
-        raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
+    write_all_new({str(file): text for file, text in texts.items()})
     say(f"mends written to {mend}, the way back to {undo}")
     _say_what_is_left(mends)
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from pathlib import Path
 
 import cfgaudit
 from cfgaudit.cli.output import say
+from cfgaudit.cli.own_file import write_new
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.dialect.read import MENDS
-from cfgaudit.model.place import Place
-from cfgaudit.model.refusal import Refusal
 from cfgaudit.report.carry_paper import CarryPaper
 from cfgaudit.report.carry_script import script_lines, wait_of
 from cfgaudit.report.paper import DumpHead
@@ -20,19 +17,7 @@ from cfgaudit.report.safe import safe
 
 def write_script(name: str, paper: CarryPaper, plan: Plan, *, keep_private: bool) -> None:
     """Write FILE. Raises Refusal if it is there: nothing is written over."""
-    if os.path.lexists(name):
-        raise Refusal("this file is there already", "name a new one", Place(name, 1, 1))
-    text = "".join(f"{line}\n" for line in _lines(paper, plan, hide=not keep_private))
-    made = False
-    try:
-        with Path(name).open("x", encoding="utf-8", newline="") as target:
-            made = True
-            target.write(text)
-    except (OSError, ValueError) as error:
-        if made:
-            Path(name).unlink(missing_ok=True)
-        reason = getattr(error, "strerror", None) or "the system does not say why"
-        raise Refusal(f"cannot be written ({reason})", "name another file", Place(name, 1, 1)) from None
+    write_new(name, "".join(f"{line}\n" for line in _lines(paper, plan, hide=not keep_private)))
     say(f"the script was written to {name}{_about_private(plan, keep_private)}")
 
 

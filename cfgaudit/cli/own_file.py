@@ -1,9 +1,10 @@
-"""Dialect files on disk: a new one, or a new text for one that is there. Whole, or not at all."""
+"""A user's own files: new ones, or a new text for one that is there. Whole, or not at all."""
 
 from __future__ import annotations
 
 import contextlib
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from cfgaudit.model.place import Place
@@ -19,18 +20,25 @@ def refuse_if_there(name: str) -> None:
 
 def write_new(name: str, text: str) -> None:
     """Write a file that is not there yet. Raises Refusal if it is, or cannot be written."""
-    refuse_if_there(name)
-    made = False
-    try:
-        with open(name, "x", encoding="utf-8", newline="") as file:
-            made = True
-            file.write(text)
-    except FileExistsError:
-        raise Refusal("this file is there already", "name a new one", Place(name, 1, 1)) from None
-    except (OSError, ValueError) as error:
-        if made:
-            _away(Path(name))
-        raise _unwritten(name, error) from None
+    write_all_new({name: text})
+
+
+def write_all_new(texts: Mapping[str, str]) -> None:
+    """Write files that are not there yet, all of them or none. Raises Refusal."""
+    for name in texts:
+        refuse_if_there(name)
+    made: list[Path] = []
+    for name, text in texts.items():
+        try:
+            with Path(name).open("x", encoding="utf-8", newline="") as file:
+                made.append(Path(name))
+                file.write(text)
+        except (OSError, ValueError) as error:
+            for one in made:
+                _away(one)
+            if isinstance(error, FileExistsError):
+                raise Refusal("this file is there already", "name a new one", Place(name, 1, 1)) from None
+            raise _unwritten(name, error) from None
 
 
 def write_again(name: str, text: str) -> str:
