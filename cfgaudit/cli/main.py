@@ -20,6 +20,7 @@ COMMANDS = {
         "Known-good configurations: record one, check a dump against it, keep it in git.",
     ),
     "diff": ("diff", "What really changed between two dumps?"),
+    "fleet": ("fleet", "Many craft at once: audits, drift, and who differs from the others."),
     "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
     "build": ("build", "The build sheet: a first one from a dump, or a check without any dump."),
     "numbers": ("numbers", "What the chip, the lines and the motors can really do."),
