@@ -62,7 +62,7 @@ def fell(job: Job, reason: str) -> Faulty:
 
 
 def _examined(job: Job) -> Examined:
-    sheet = build_from(read_yaml(job.sheet.data, job.sheet.name))
+    sheet = build_from(read_yaml(job.sheet.data, job.sheet.name), remembered=False)
     terms = job.terms.and_then(sheet.terms)
     rules = _rules(job.rules)
     require_known(terms, rules)

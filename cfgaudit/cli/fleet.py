@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from cfgaudit.report.fleet_paper import FleetPaper
 
 FEW = 16  # craft; so few are done before workers have started
+PATIENCE = 10  # seconds until a scheduler must have answered
 AHEAD = 4  # jobs per worker that are under way or waiting
 _START = "forkserver"  # without the parent's threads, and with what is loaded shared; Windows has none
 
@@ -198,7 +199,7 @@ def _cluster(address: str) -> Hands:
         what = "--cluster needs dask.distributed, which is not installed"
         raise Refusal(what, "install it: pip install 'cfgaudit[cluster]'") from None
     try:
-        client = distributed.Client(address, timeout=10, set_as_default=False)
+        client = distributed.Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError) as fault:
         what = f"no scheduler answers at {address} ({type(fault).__name__})"
         raise Refusal(what, "start it, or check the address: tcp://host:8786") from None

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 
 from cfgaudit.audit.finding import Level
-from cfgaudit.compare.fleet.majority import LEAST, KindTold, Odd, Other
+from cfgaudit.compare.fleet.majority import LEAST, KindTold, NotSaid, Odd, Other
 from cfgaudit.compare.fleet.row import Audited, Drifted, Faulty, Found
 from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING
 from cfgaudit.report.finding import BLANK, LEVEL, ROLES, mark, named, shortened
@@ -89,7 +89,7 @@ def _cells(row: Audited) -> list[tuple[Role, str]]:
     firmware = " ".join(filter(None, (row.firmware, row.version))) or "not named"
     drifted: Role = "warning" if row.has_drifted else "plain"
     return [
-        ("strong", one_line(row.craft)),
+        ("strong", row.craft),
         *((ROLES[level] if counts[level] else "quiet", str(counts[level])) for level in Level),
         ("plain" if row.accepted else "quiet", str(row.accepted)),
         ("plain" if row.not_judged else "quiet", str(row.not_judged)),
@@ -166,7 +166,7 @@ def _kinds(kinds: Sequence[KindTold], everything: bool) -> Iterator[Line]:
     if compared:
         yield (("strong", "Who differs from most of its kind"),)
     for kind in compared:
-        yield (("plain", f"{kind_words(kind.kind)}: {counted(len(kind.craft), 'craft').rstrip('s')}"),)
+        yield (("plain", f"{kind_words(kind.kind)}: {len(kind.craft)} craft"),)
         shown = kind.odd if everything else kind.odd[:SETTINGS]
         yield from _settings(kind, shown, everything)
         if more := len(kind.odd) - len(shown):
@@ -196,7 +196,8 @@ def _others(odd: Odd, everything: bool) -> str:
 
 
 def _other(odd: Odd, one: Other) -> str:
-    return f"another one {value_words(odd, one.value)}" if odd.private else value_words(odd, one.value)
+    said = value_words(odd, one.value)
+    return f"another one {said}" if odd.private and not isinstance(one.value, NotSaid) else said
 
 
 def _usual(kind: KindTold, odd: Odd) -> str:
@@ -207,7 +208,7 @@ def _usual(kind: KindTold, odd: Odd) -> str:
 def _listed(craft: Sequence[str], everything: bool) -> str:
     shown = craft if everything or len(craft) <= CRAFT + 1 else craft[:CRAFT]
     more = f" and {len(craft) - len(shown)} more" if len(shown) < len(craft) else ""
-    return ", ".join(map(one_line, shown)) + more
+    return ", ".join(shown) + more
 
 
 # ------------------------------------------------------------------------- the foot
@@ -217,7 +218,7 @@ def _faults(faults: Sequence[Faulty]) -> Iterator[Line]:
     if faults:
         yield (("error", f"Could not be audited: {len(faults)} craft"),)
         for one in faults:
-            yield (("strong", f"  {one_line(one.craft)}"), ("plain", f": {one_line(one.what)}"))
+            yield (("strong", f"  {one.craft}"), ("plain", f": {one.what}"))
         yield BLANK
 
 
@@ -230,7 +231,10 @@ def _foot(paper: FleetPaper) -> Iterator[Line]:
         spans += [("plain", ", "), span]
     yield (
         *(spans[1:] or [("plain", "no findings")]),
-        ("plain", f" in {len(paper.rows)} craft · {drifted} drifted · {clean} with neither"),
+        (
+            "plain",
+            f" in {len(paper.rows)} craft · {drifted} drifted · {clean} with neither findings nor drift",
+        ),
         ("plain", f" · {len(paper.faults)} could not be audited" if paper.faults else ""),
     )
     yield from hazard_lines(paper.hazards)

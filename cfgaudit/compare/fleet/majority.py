@@ -87,7 +87,7 @@ class Members(Struct, frozen=True):
             values = self.settings.setdefault(path, {})
             key = _identity(path, value)
             if key not in values:
-                values[key] = Holders(value, array("L"))
+                values[key] = Holders(value, array("I"))
             values[key].members.append(number)
 
     def odd(self) -> tuple[Odd, ...]:
@@ -111,10 +111,10 @@ class Members(Struct, frozen=True):
         """Who does not say a setting and would if it were set: others of the same version do."""
         says = {number for one in values.values() for number in one.members}
         if len(says) == len(self.names):
-            return array("L")
+            return array("I")
         able = {self.versions[number] for number in says}
         return array(
-            "L",
+            "I",
             (
                 number
                 for number, version in enumerate(self.versions)
