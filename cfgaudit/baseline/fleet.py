@@ -9,6 +9,7 @@ import gc
 import signal
 from functools import cache, lru_cache
 
+from cfgaudit import __version__
 from cfgaudit.audit.audit import audit
 from cfgaudit.audit.book import book, checked_rules, require_known, shipped_rules
 from cfgaudit.audit.finding import Audit
@@ -117,6 +118,11 @@ def _chosen(name: str, own: Page) -> tuple[Dialect, ...]:
     if own != NO_PAGE:
         return (own_dialect(read_yaml(own.data, own.name)),)
     return (named_dialect(name),) if name else ()
+
+
+def version() -> str:
+    """Which cfgaudit does the work, wherever this runs."""
+    return __version__
 
 
 def ready() -> None:

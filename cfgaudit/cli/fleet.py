@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 FEW = 16  # craft; so few are done before workers have started
 PATIENCE = 10  # seconds until a scheduler must have answered
 AHEAD = 4  # jobs per worker that are under way or waiting
+_SAME = "start workers, and install cfgaudit {} there and where the scheduler runs"
 _START = "forkserver"  # without the parent's threads, and with what is loaded shared; Windows has none
 
 
@@ -143,6 +144,7 @@ class Hands(Struct, frozen=True):
     number: int
     hire: Callable[[], Executor]
     dismiss: Callable[[Executor], None]
+    there: Callable[[], bool] = lambda: True
 
 
 def _crew(cluster: str, jobs: int | None, craft: int) -> Hands | None:
@@ -163,7 +165,7 @@ def _outcomes(sites: Sequence[Site], run: Run, hands: Hands | None) -> Iterator[
         ready()
         yield from map(examined, jobs)
     else:
-        crew = Crew(examined, hands.hire, hands.dismiss, fell)
+        crew = Crew(examined, hands.hire, hands.dismiss, fell, hands.there)
         yield from crew.in_order(jobs, hands.number * AHEAD)
 
 
@@ -191,20 +193,38 @@ def _end(executor: Executor) -> None:
 
 def _cluster(address: str) -> Hands:
     """The workers of a cluster that somebody has started. Raises Refusal."""
+    import logging
     from importlib import import_module
+
+    from cfgaudit.baseline.fleet import version
 
     try:
         distributed: Any = import_module("distributed")
     except ImportError:
         what = "--cluster needs dask.distributed, which is not installed"
         raise Refusal(what, "install it: pip install 'cfgaudit[cluster]'") from None
+    for name in ("distributed", "distributed.client"):  # what matters is said in rows
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
         client = distributed.Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError) as fault:
         what = f"no scheduler answers at {address} ({type(fault).__name__})"
         raise Refusal(what, "start it, or check the address: tcp://host:8786") from None
+    try:
+        there = {*client.run(version).values(), client.submit(version, pure=False).result(timeout=PATIENCE)}
+    except Exception as fault:
+        what = f"the cluster cannot do the work: asked for its cfgaudit, it says {type(fault).__name__}"
+        raise Refusal(what, _SAME.format(cfgaudit.__version__)) from None
+    if there != {cfgaudit.__version__}:
+        what = f"the cluster has cfgaudit {', '.join(sorted(there))}"
+        raise Refusal(what, _SAME.format(cfgaudit.__version__))
     number = sum(client.nthreads().values()) or 1
-    return Hands(number, client.get_executor, lambda executor: executor.shutdown(wait=False))
+    return Hands(
+        number,
+        client.get_executor,
+        lambda executor: executor.shutdown(wait=False),
+        lambda: client.status == "running",
+    )
 
 
 # ------------------------------------------------------------------------- jobs

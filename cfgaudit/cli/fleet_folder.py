@@ -17,6 +17,7 @@ from cfgaudit.model.terms import Terms
 
 SHEET = ("build.yaml", "build.yml")  # the names that need no look inside
 DUMP = "dump"  # the name, before its ending, that wins over others
+LOOK = 256 * 1024  # bytes of a file, where anything may lie beside a sheet: logs, pictures
 _YAML = (".yaml", ".yml")
 _OF_A_SHEET = ("board", "devices", "motors")  # a YAML file that has one of these is a build sheet
 _LISTED = 4
@@ -135,7 +136,13 @@ def _unknown(name: str, names: Iterable[str], folder: str) -> Refusal:
 def _walk(top: str) -> Iterator[Site | Beside]:
     """The craft of project files, and folders with a sheet; below a project file these are for it to name."""
     told: set[str] = set()  # folders in or below one with a project file
-    for here, below, files in os.walk(top):
+    been: set[str] = set()
+    closed: list[OSError] = []
+    for here, below, files in os.walk(top, onerror=closed.append, followlinks=True):
+        if (real := os.path.realpath(here)) in been:  # a link leads back
+            below.clear()
+            continue
+        been.add(real)
         below[:] = sorted(name for name in below if not name.startswith("."))
         name = os.path.relpath(here, top).replace(os.sep, "/")
         if os.path.dirname(here) in told:
@@ -146,6 +153,11 @@ def _walk(top: str) -> Iterator[Site | Beside]:
         if beside := _beside(here, files):
             called = os.path.basename(os.path.abspath(here)) if name == "." else name
             yield beside if here in told else Site(called, beside)
+    for error in closed:
+        folder = str(error.filename)
+        reason = error.strerror or "the system does not say why"
+        refusal = Refusal(f"this folder cannot be read ({reason})", "allow it", Place(folder, 1, 1))
+        yield Site(os.path.relpath(folder, top).replace(os.sep, "/"), refusal)
 
 
 def _of_project(file: str, folder: str) -> Iterator[Site]:
@@ -164,7 +176,9 @@ def _beside(folder: str, files: Iterable[str]) -> Beside | None:
     yamls = [name for name in seen if name.endswith(_YAML)]
     called = [name for name in yamls if name in SHEET]
     sheets = called or [name for name in yamls if _is_sheet(os.path.join(folder, name))]
-    others = tuple(name for name in seen if not name.endswith(_YAML))
+    others = tuple(
+        name for name in seen if not name.endswith(_YAML) and os.path.isfile(os.path.join(folder, name))
+    )
     return Beside(folder, tuple(sheets), others) if sheets else None
 
 
@@ -183,13 +197,13 @@ def _said(path: str) -> str:
     """What a file is by its first lines: "dump", "baseline", or "" if no dialect in the box knows it."""
     from cfgaudit.baseline.facts import NOBODY_SAID, read_facts
     from cfgaudit.cli.sources import Source
-    from cfgaudit.dump.file import read_bytes
 
     try:
-        source = Source(path, read_bytes(path))
+        with open(path, "rb") as file:
+            source = Source(path, file.read(LOOK))
         if not source.is_known():
             return ""
-    except Refusal:
+    except (Refusal, OSError):
         return ""
     first = source.data.decode("utf-8", "replace").splitlines()
     return "dump" if read_facts(first) == NOBODY_SAID else "baseline"

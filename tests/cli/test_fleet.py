@@ -11,7 +11,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import jsonschema
 import pytest
@@ -170,6 +170,28 @@ def test_what_cannot_be_audited_is_a_row_and_no_more(hangar: pathlib.Path, says:
     assert "3 craft · 0 drifted" in said.out
     assert says in fault(hangar)
     assert says in said.out
+
+
+def test_links_are_followed_and_lead_nowhere_twice(hangar: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    shutil.copytree(hangar / "heron", tmp_path / "elsewhere")
+    (hangar / "lent").symlink_to(tmp_path / "elsewhere")
+    (hangar / "heron" / "back").symlink_to(hangar)
+    assert names(data(hangar)) == ["heron", "lent", "otter-1", "otter-2", "otter-3"]
+
+
+def test_what_lies_beside_a_sheet_is_looked_at_in_short(hangar: pathlib.Path) -> None:
+    home = hangar / "heron"
+    (home / "dump.txt").rename(home / "heron.txt")
+    os.mkfifo(home / "pipe")
+    with (home / "flight.bin").open("wb") as log:
+        log.truncate(10**11)  # nothing but a size
+    assert "heron" in names(data(hangar))
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="to root nothing is closed")
+def test_a_folder_that_is_closed_is_a_row(hangar: pathlib.Path) -> None:
+    (hangar / "heron").chmod(0)
+    assert "heron:1:1: this folder cannot be read" in fault(hangar)
 
 
 def test_what_is_no_fleet(hangar: pathlib.Path, tmp_path: pathlib.Path) -> None:
@@ -387,9 +409,10 @@ def is_empty_soon(group: int) -> bool:
     return False
 
 
-def test_a_cluster_says_the_same(hangar: pathlib.Path) -> None:
+@pytest.fixture(scope="module")
+def cluster() -> Iterator[str]:
+    """The address of a cluster with one worker, on the loopback interface."""
     distributed = pytest.importorskip("distributed")
-    changed(hangar, "otter-2", "volts.full := 420", "volts.full := 435")
     with distributed.LocalCluster(
         n_workers=1,
         threads_per_worker=1,
@@ -397,9 +420,28 @@ def test_a_cluster_says_the_same(hangar: pathlib.Path) -> None:
         dashboard_address=None,
         host="127.0.0.1",
         protocol="tcp://",
-    ) as cluster:
-        there = run("fleet", hangar, "--cluster", cluster.scheduler_address)
-    assert there == run("fleet", hangar, "--jobs", "1")
+    ) as started:
+        yield started.scheduler_address
+
+
+def test_a_cluster_says_the_same(hangar: pathlib.Path, cluster: str) -> None:
+    changed(hangar, "otter-2", "volts.full := 420", "volts.full := 435")
+    (hangar / "heron" / "dump.txt").unlink()
+    assert run("fleet", hangar, "--cluster", cluster) == run("fleet", hangar, "--jobs", "1")
+
+
+def test_a_cluster_of_another_version(
+    hangar: pathlib.Path, cluster: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("cfgaudit.__version__", "9.9")
+    assert "the cluster has cfgaudit 0.1.0; start workers, and install cfgaudit 9.9" in refused(
+        "fleet", hangar, "--cluster", cluster
+    )
+
+
+def test_without_the_library(hangar: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    assert "pip install 'cfgaudit[cluster]'" in refused("fleet", hangar, "--cluster", "tcp://127.0.0.1:1")
 
 
 def test_no_scheduler_answers(hangar: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:

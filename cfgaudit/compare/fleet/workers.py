@@ -19,6 +19,13 @@ Given = TypeVar("Given")
 Made = TypeVar("Made")
 
 
+LOOK = 1.0  # seconds after which somebody looks whether the workers are still there
+
+
+class Gone(Exception):
+    """The workers are gone, and nobody can hire others."""
+
+
 class Sent(Struct, Generic[Given, Made], frozen=True):
     """A job, and what will come of it."""
 
@@ -30,7 +37,8 @@ class Crew(Generic[Given, Made]):
     """Workers that are hired when they are needed and let go at the end, or at once.
 
     ``hire`` gives an executor; ``dismiss`` ends one without waiting for what it does. ``fell`` makes an
-    outcome of a job whose worker ended, and of the reason in a few words.
+    outcome of a job whose worker ended, and of the reason in a few words. ``there`` is asked while an
+    outcome is awaited: when it says no, nothing more will come.
     """
 
     def __init__(
@@ -39,11 +47,14 @@ class Crew(Generic[Given, Made]):
         hire: Callable[[], Executor],
         dismiss: Callable[[Executor], None],
         fell: Callable[[Given, str], Made],
+        there: Callable[[], bool] = lambda: True,
     ) -> None:
         self._work = work
         self._hire = hire
         self._dismiss = dismiss
         self._fell = fell
+        self._there = there
+        self._gone = False
         self._executor = hire()
 
     def in_order(self, jobs: Iterable[Given], ahead: int) -> Iterator[Made]:
@@ -69,7 +80,7 @@ class Crew(Generic[Given, Made]):
         """The outcome of the job that was sent first; if its worker ended, those of all that were sent."""
         first = sent.popleft()
         try:
-            made = first.future.result()
+            made = self._awaited(first.future)
         except BrokenExecutor:
             # Nobody says which job it was that ended its worker, and so all of them: each by itself tells.
             lost = [first, *sent]
@@ -79,32 +90,51 @@ class Crew(Generic[Given, Made]):
                 yield self._alone(one)
             return
         except Exception as fault:
-            made = self._fell(first.job, type(fault).__name__)
+            made = self._fell(first.job, _reason(fault))
         yield made
 
     def _alone(self, one: Sent[Given, Made]) -> Made:
         if one.future.done() and not one.future.cancelled() and one.future.exception() is None:
             return one.future.result()
         try:
-            return self._send(one.job).future.result()
+            return self._awaited(self._send(one.job).future)
         except BrokenExecutor as fault:
             self._again()
-            return self._fell(one.job, type(fault).__name__)
+            return self._fell(one.job, _reason(fault))
         except Exception as fault:
-            return self._fell(one.job, type(fault).__name__)
+            return self._fell(one.job, _reason(fault))
+
+    def _awaited(self, future: Future[Made]) -> Made:
+        while True:
+            try:
+                return future.result(None if future.done() else LOOK)
+            except TimeoutError:
+                if future.done():  # it is the work's own
+                    raise
+                if not self._there():
+                    self._gone = True
+                    raise Gone from None
 
     def _send(self, job: Given) -> Sent[Given, Made]:
+        if self._gone:
+            future: Future[Made] = Future()
+            future.set_exception(Gone())
+            return Sent(job, future)
         with _undisturbed():
             try:
                 return Sent(job, self._executor.submit(self._work, job))
             except BrokenExecutor as fault:
-                future: Future[Made] = Future()
+                future = Future()
                 future.set_exception(fault)
                 return Sent(job, future)
 
     def _again(self) -> None:
         self._dismiss(self._executor)
         self._executor = self._hire()
+
+
+def _reason(fault: Exception) -> str:
+    return "the workers are gone" if isinstance(fault, Gone) else type(fault).__name__
 
 
 @contextmanager

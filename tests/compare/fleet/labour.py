@@ -19,3 +19,8 @@ def doubled(number: int) -> str:
 
 def fell(number: int, reason: str) -> str:
     return f"{number} fell: {reason}"
+
+
+def late(number: int) -> str:
+    """Work that gives up by itself."""
+    raise TimeoutError(str(number))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import multiprocessing
 from collections.abc import Iterator
-from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 
 import pytest
 
+from cfgaudit.compare.fleet import workers
 from cfgaudit.compare.fleet.workers import Crew
-from tests.compare.fleet.labour import doubled, fell
+from tests.compare.fleet.labour import doubled, fell, late
 
 
 def processes() -> Executor:
@@ -70,6 +71,25 @@ def test_a_worker_that_dies_is_one_outcome_and_the_others_are_done() -> None:
 def test_all_of_them_die(jobs: list[int]) -> None:
     said = [*Crew(doubled, processes, dismissed, fell).in_order(jobs, 4)]
     assert said == ["13 fell: BrokenProcessPool"] * len(jobs)
+
+
+class Absent(Executor):
+    """Takes everything, and nothing comes of it."""
+
+    def submit(self, fn: object, /, *args: object, **kwargs: object) -> Future[str]:  # type: ignore[override]
+        return Future()
+
+
+def test_workers_that_are_gone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was sent to them, and all that is left, ends; nobody waits for good."""
+    monkeypatch.setattr(workers, "LOOK", 0.01)
+    answers = iter([True, True] + [False] * 9)
+    crew = Crew(doubled, Absent, dismissed, fell, lambda: next(answers))
+    assert [*crew.in_order(range(5), 2)] == [f"{n} fell: the workers are gone" for n in range(5)]
+
+
+def test_work_that_ran_out_of_time_is_its_own_fault() -> None:
+    assert [*Crew(late, threads, dismissed, fell).in_order([1], 2)] == ["1 fell: TimeoutError"]
 
 
 def test_who_stops_in_the_middle_lets_the_workers_go() -> None:
