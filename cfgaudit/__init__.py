@@ -41,24 +41,13 @@ def read_dump(path: str, dialect: str = "", data: bytes | None = None, build: Bu
     ``data`` is the dump's bytes where they do not come from a file; ``path`` then only names them.
     ``build`` tells which of the chip's ports a firmware means that numbers them itself.
     """
-    from msgspec.structs import replace
-
-    from cfgaudit.dialect.read import read_dump as read
-    from cfgaudit.dialect.recognise import Recognition, as_dialect, recognise
-    from cfgaudit.dialect.shelf import named_dialect, opened, shipped_fronts
-    from cfgaudit.dump.capture import cleaned, without_echo
+    from cfgaudit.dialect.intake import reading_of
+    from cfgaudit.dialect.shelf import named_dialect
     from cfgaudit.dump.file import read_bytes
-    from cfgaudit.dump.text import decode
 
-    source = cleaned(decode(read_bytes(path) if data is None else data, path))
-    if dialect:
-        whole = as_dialect(source, named_dialect(dialect))
-    else:
-        found = recognise(source, shipped_fronts())
-        whole = Recognition(opened(found.dialect), found.extent, found.header, found.matched)
-    if build:
-        whole = replace(whole, dialect=whole.dialect.on_board(build.port_numbers))
-    return read(without_echo(source, whole.dialect.dump_with), whole)
+    content = read_bytes(path) if data is None else data
+    chosen = (named_dialect(dialect),) if dialect else ()
+    return reading_of(content, path, build.port_numbers if build else {}, chosen)
 
 
 def read_build(path: str) -> Build:

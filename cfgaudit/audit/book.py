@@ -53,21 +53,31 @@ def rules_by(terms: Terms, folders: Iterable[str] = ()) -> tuple[Rule, ...]:
         whole = os.path.abspath(folder)
         own[whole] = own.get(whole) or own_rules(folder, place)
     every = book(shipped_rules(), *own.values())
-    known = {rule.id for rule in every} if terms.accepted or terms.levels else ()
+    require_known(terms, every)
+    return every
+
+
+def require_known(terms: Terms, rules: Iterable[Rule]) -> None:
+    """Raise a Refusal if the terms speak of a rule that is not among these."""
     spoken_of: tuple[Acceptance | LevelChange, ...] = (*terms.accepted, *terms.levels)
+    known = {rule.id for rule in rules} if spoken_of else set()
     for said in spoken_of:
         if said.rule not in known:
             mend = f"{rule_meant(said.rule, known)} (rules of your own: name their folder)"
             raise Refusal(f"there is no rule {said.rule}", mend, said.place)
-    return every
 
 
 def own_rules(folder: str, place: Place | None = None) -> tuple[Rule, ...]:
     """The rules of a user's folder, checked against the rule schema; ``place`` is where it is named."""
+    return tuple(rule for file in rule_files(folder, place) for rule in checked_rules(load(file)))
+
+
+def rule_files(folder: str, place: Place | None = None) -> tuple[File, ...]:
+    """The files of a user's folder of rules, by name. Raises Refusal if there are none."""
     files = sorted(File(folder).glob("*.yaml")) if os.path.isdir(folder) else []
     if not files:
         raise Refusal(f"no rules in {folder}", "name a folder that holds .yaml files with rules", place)
-    return tuple(rule for file in files for rule in checked_rules(load(file)))
+    return tuple(files)
 
 
 def checked_rules(placed: Placed) -> tuple[Rule, ...]:

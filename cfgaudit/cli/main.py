@@ -19,6 +19,7 @@ COMMANDS = {
         "Known-good configurations: record one, check a dump against it, keep it in git.",
     ),
     "diff": ("diff", "What really changed between two dumps?"),
+    "fleet": ("fleet", "Many craft at once: audits, drift, and who differs from the others."),
     "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
     "carry": (
         "carry",

@@ -36,12 +36,16 @@ _TYPES = {
 }
 
 
-def check(placed: Placed, schema: Mapping[str, Any], what: str) -> None:
+def check(placed: Placed, schema: Mapping[str, Any], what: str, *, remembered: bool = True) -> None:
     """Raise a Refusal for the fault that stands first in the file, with the number of further ones.
 
     ``what`` is what the file should be, as people call it ("build sheet"). A text that this schema has
-    accepted before is not looked at again: loading the validator takes longer than all the rest.
+    accepted before is not looked at again: loading the validator takes longer than all the rest. Where
+    many files are checked, not ``remembered``, the validator is there and looking again is cheaper.
     """
+    if not remembered:
+        _check(placed, schema, what)
+        return
     digest = _digest(placed.text, schema)
     if not was_accepted(digest):
         _check(placed, schema, what)

@@ -104,9 +104,12 @@ def sheet_faults(placed: Placed) -> tuple[Refusal, ...]:
     return faults(placed, build_schema(), "build sheet")
 
 
-def build_from(placed: Placed) -> Build:
-    """The build sheet in YAML that has been read already; raises Refusal if it is none."""
-    check(placed, build_schema(), "build sheet")
+def build_from(placed: Placed, *, remembered: bool = True) -> Build:
+    """The build sheet in YAML that has been read already; raises Refusal if it is none.
+
+    ``remembered``: a sheet that was found sound in an earlier run is not looked at again.
+    """
+    check(placed, build_schema(), "build sheet", remembered=remembered)
     assert isinstance(placed.data, dict)
     _refuse_two_of_one_port(placed)
     _refuse_two_of_one_number(placed)

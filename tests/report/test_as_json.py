@@ -19,7 +19,9 @@ from cfgaudit.report.as_json import (
     numbers_json,
     rules_json,
 )
+from cfgaudit.report.json_fleet import fleet_json
 from cfgaudit.report.json_preset import preset_after_json, preset_json
+from tests.report.fleets import FLEET, QUIET_FLEET
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -49,6 +51,7 @@ KEPT = {
     "audits.json": audits_json("0.1.0", [("otter", PAPER, CLEAN)], FAULTS),
     "build.json": build_json(BUILD_PAPER, AUDIT, LEFT_OUT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
+    "fleet.json": fleet_json(FLEET),
     "rules.json": rules_json("0.1.0", RULES),
     "numbers.json": numbers_json(PAPER, TABLES),
 }
@@ -58,6 +61,7 @@ HOSTILE = {
     "hostile audits": audits_json(*hostile(("0.1.0", [("otter", PAPER, CLEAN)], FAULTS))),
     "hostile build": build_json(*hostile((BUILD_PAPER, AUDIT, LEFT_OUT))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
+    "hostile fleet": fleet_json(hostile(FLEET)),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
 }
@@ -67,6 +71,7 @@ DOCUMENTS = {
     "clean": audit_json(PAPER, CLEAN),
     "whole build": build_json(BUILD_PAPER, CLEAN, ()),
     "mute": audit_json(PAPER, MUTE),
+    "quiet fleet": fleet_json(QUIET_FLEET),
     "no change": diff_json(DIFF_PAPER, Changes(())),
     "no dialect": diff_json(WITHOUT_DIALECT, LINES_CHANGED),
     "preset": preset_json(PRESET_PAPER, tried()),

@@ -12,6 +12,7 @@ from cfgaudit.report.bench import bench_text
 from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.diff import diff_text
+from cfgaudit.report.fleet import fleet_text
 from cfgaudit.report.rules import explain_text, rules_list_text
 from cfgaudit.report.style import COLOUR, Style
 from tests.report.bench_steps import (
@@ -22,6 +23,7 @@ from tests.report.bench_steps import (
     SHORT,
     STEPS,
 )
+from tests.report.fleets import FLEET, QUIET_FLEET
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -89,6 +91,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "explain-follows.txt": lambda style: explain_text(RULES[0], style),
     "explain-hostile.txt": lambda style: explain_text(HOSTILE[4][1], style),
     "rules.txt": lambda style: rules_list_text(RULES, style),
+    "fleet.txt": lambda style: fleet_text(FLEET, style),
+    "fleet-all.txt": lambda style: fleet_text(FLEET, style, everything=True),
+    "fleet-quiet.txt": lambda style: fleet_text(QUIET_FLEET, style),
+    "fleet-hostile.txt": lambda style: fleet_text(hostile(FLEET), style, everything=True),
     "rules-hostile.txt": lambda style: rules_list_text(HOSTILE[4], style),
 }
 
