@@ -15,7 +15,6 @@ from cfgaudit.audit.book import book, checked_rules, require_known, shipped_rule
 from cfgaudit.audit.finding import Audit
 from cfgaudit.audit.rule import Rule
 from cfgaudit.baseline.drift import drift
-from cfgaudit.baseline.sealed import sealed
 from cfgaudit.compare.change import Change
 from cfgaudit.compare.fleet.configuration import configuration
 from cfgaudit.compare.fleet.job import NO_PAGE, Job, Page
@@ -93,7 +92,7 @@ def _drift(job: Job, fresh: Reading, sheet: Build) -> Drifted | NoBaseline:
         return NoBaseline(job.baseline_named)
     # without the user's key all seals count as another one's, and nothing is said of them
     sealer = Sealer(job.key or job.salt.ljust(KEY_BYTES, b"\0"))
-    recorded = sealed(_reading(job, job.baseline, sheet), sealer)
+    recorded = _reading(job, job.baseline, sheet)
     found = drift(recorded, fresh, sealer, lambda _: _UNJUDGED)
     changes = found.changes.changes
     return Drifted(

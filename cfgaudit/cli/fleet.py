@@ -296,4 +296,4 @@ def _key(file: str) -> bytes:
     """The user's key if there is one: it is not made here, since nothing is sealed for keeping."""
     from cfgaudit.baseline.key import sealer_in
 
-    return sealer_in(file).key if os.path.exists(file) else b""
+    return sealer_in(file, make=False).key if os.path.exists(file) else b""
