@@ -10,6 +10,7 @@ import click
 from msgspec.structs import replace
 
 import cfgaudit
+from cfgaudit.cli.baseline_git import merge_command, setup_command, show_command
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -131,3 +132,7 @@ def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:
     every = terms.and_then(sheet.terms)
     outcome = audit(reading, sheet, rules_by(every), every, today())
     return "".join(text for _, text in tally_spans(tally(outcome)))
+
+
+for _one in (show_command, merge_command, setup_command):
+    command.add_command(_one)
