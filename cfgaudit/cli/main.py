@@ -19,6 +19,7 @@ COMMANDS = {
         "baseline",
         "Known-good configurations: record one, check a dump against it, keep it in git.",
     ),
+    "history": ("history", "When did a setting of a baseline change, and in which commit?"),
     "diff": ("diff", "What really changed between two dumps?"),
     "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),
     "build": ("build", "The build sheet: a first one from a dump, or a check without any dump."),

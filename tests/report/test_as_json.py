@@ -19,7 +19,9 @@ from cfgaudit.report.as_json import (
     numbers_json,
     rules_json,
 )
+from cfgaudit.report.json_history import history_json
 from cfgaudit.report.json_preset import preset_after_json, preset_json
+from tests.report.histories import EVERY, SINCE
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -48,6 +50,7 @@ KEPT = {
     "audits.json": audits_json("0.1.0", [("otter", PAPER, CLEAN)], FAULTS),
     "build.json": build_json(BUILD_PAPER, AUDIT, LEFT_OUT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
+    "history.json": history_json("0.1.0", *EVERY),
     "rules.json": rules_json("0.1.0", RULES),
     "numbers.json": numbers_json(PAPER, TABLES),
 }
@@ -58,6 +61,7 @@ HOSTILE = {
     "hostile build": build_json(*hostile((BUILD_PAPER, AUDIT, LEFT_OUT))),
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
+    "hostile history": history_json(*hostile(("0.1.0", *EVERY))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
 }
 DOCUMENTS = {
@@ -66,6 +70,7 @@ DOCUMENTS = {
     "clean": audit_json(PAPER, CLEAN),
     "whole build": build_json(BUILD_PAPER, CLEAN, ()),
     "mute": audit_json(PAPER, MUTE),
+    "changes since": history_json("0.1.0", *SINCE),
     "no change": diff_json(DIFF_PAPER, Changes(())),
     "no dialect": diff_json(WITHOUT_DIALECT, LINES_CHANGED),
     "preset": preset_json(PRESET_PAPER, tried()),
