@@ -12,6 +12,7 @@ from cfgaudit.report.bench import bench_text
 from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.diff import diff_text
+from cfgaudit.report.history import history_text
 from cfgaudit.report.rules import explain_text, rules_list_text
 from cfgaudit.report.style import COLOUR, Style
 from tests.report.bench_steps import (
@@ -22,6 +23,7 @@ from tests.report.bench_steps import (
     SHORT,
     STEPS,
 )
+from tests.report.histories import EVERY, LOG, SINCE
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -88,6 +90,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "explain.txt": lambda style: explain_text(RULES[1], style),
     "explain-follows.txt": lambda style: explain_text(RULES[0], style),
     "explain-hostile.txt": lambda style: explain_text(HOSTILE[4][1], style),
+    "history.txt": lambda style: history_text(*EVERY, style),
+    "history-since.txt": lambda style: history_text(*SINCE, style),
+    "history-none.txt": lambda style: history_text("osd", "a.txt", "", LOG, (), style),
+    "history-hostile.txt": lambda style: history_text(*hostile(EVERY), style),
     "rules.txt": lambda style: rules_list_text(RULES, style),
     "rules-hostile.txt": lambda style: rules_list_text(HOSTILE[4], style),
 }
