@@ -10,7 +10,7 @@ import click
 from msgspec.structs import replace
 
 import cfgaudit
-from cfgaudit.cli.baseline_git import merge_command, setup_command, show_command
+from cfgaudit.cli.baseline_git import merge_command, private_command, setup_command, show_command
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -134,5 +134,5 @@ def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:
     return "".join(text for _, text in tally_spans(tally(outcome)))
 
 
-for _one in (show_command, merge_command, setup_command):
+for _one in (show_command, merge_command, setup_command, private_command):
     command.add_command(_one)

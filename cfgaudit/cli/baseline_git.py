@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cfgaudit.cli.main import FOUND
-from cfgaudit.cli.recorded import dialect_of_file, literal, project_craft, read_recorded
+from cfgaudit.cli.recorded import dialect_of_file, is_dump, literal, project_craft, read_recorded
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
@@ -171,3 +171,40 @@ def _baselines(project: str, top: str) -> Iterator[tuple[str, str]]:
     for craft in project_craft(project):
         if craft.baseline:
             yield craft.baseline, pattern_of(craft.baseline, top)
+
+
+@click.command("private")
+@click.argument("files", nargs=-1, required=True)
+@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
+def private_command(files: tuple[str, ...], dialect: str) -> int:
+    """Find private values in dumps that are to be committed: git keeps for good what it was once given.
+
+    Sealed values are no longer private. Files that are no dumps are passed over. Each value is told by its
+    place, and the exit code is 1 if there is one.
+
+    \b
+    Example: cfgaudit baseline private dumps/otter.txt dumps/heron.txt
+    """
+    from cfgaudit.cli.output import show
+
+    lines = [line for file in files for line in _exposed_in(file, dialect)]
+    show(lines)
+    return FOUND if lines else 0
+
+
+def _exposed_in(file: str, dialect: str) -> Iterator[str]:
+    from cfgaudit.baseline.exposed import exposed
+    from cfgaudit.dump.file import read_bytes
+    from cfgaudit.report.safe import safe
+
+    data = read_bytes(literal(file))
+    if data[:2] in UTF16:  # nobody reads dumps in it, but git keeps them all the same
+        data = data.decode("utf-16", "replace").encode("utf-8", "replace")
+    named = dialect or dialect_of_file(file)
+    if named or is_dump(data):
+        for setting, place in exposed(read_recorded(file, data, named)):
+            yield safe(f"{place}: {setting} holds a private value; {TAKE_OUT}")
+
+
+UTF16 = (b"\xff\xfe", b"\xfe\xff")
+TAKE_OUT = "take it out, or keep a baseline, which seals it: cfgaudit baseline record"

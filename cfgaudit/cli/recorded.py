@@ -43,12 +43,29 @@ def project_craft(project: str = "") -> tuple[Craft, ...]:
 
 
 def dialect_of_file(path: str) -> str:
-    """The dialect that the project file names for the craft whose baseline this is; "" if it names none."""
+    """The dialect that the project file names for the craft that a file is of; "" if it names none."""
     where = os.path.realpath(path) if path else ""
     for craft in project_craft() if path else ():
-        if craft.baseline and os.path.realpath(craft.baseline) == where:
+        if where in (os.path.realpath(file) for file in (craft.baseline, craft.dump) if file):
             return craft.dialect
     return ""
+
+
+def is_dump(data: bytes) -> bool:
+    """Whether a text has the header of a dialect in the box, or of one that the project file names."""
+    from cfgaudit.cli.sources import Source
+    from cfgaudit.dialect.recognise import as_dialect
+    from cfgaudit.dialect.shelf import named_dialect
+    from cfgaudit.dump.text import decode
+
+    try:
+        if Source("", data).is_known():
+            return True
+        text = decode(data, "")
+    except Refusal:
+        return False
+    own = (one.dialect for one in project_craft() if one.dialect.endswith((".yaml", ".yml")))
+    return any(as_dialect(text, named_dialect(name)).matched for name in dict.fromkeys(own))
 
 
 def literal(name: str) -> str:
