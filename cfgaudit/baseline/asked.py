@@ -77,7 +77,7 @@ class Asked(Struct, frozen=True):
         name = self.text.rpartition(" / ")[2]
         if form.name:
             return name in names_of(dialect, form)
-        return form.line.keyword != "" and name.partition(" ")[0] == form.line.keyword
+        return form.line.words[0].match(name.partition(" ")[0]) is not None
 
     def _named(self, reading: Reading) -> Iterator[tuple[object, Seen]]:
         scope, _, name = self.text.rpartition(" / ")
@@ -107,14 +107,12 @@ def matters(asked: Asked, reading: Reading) -> re.Pattern[str] | None:
 
     None if that cannot be told by a line alone.
     """
-    dialect = reading.dialect
-    words = []
-    for scope in dialect.scopes:
-        words += [form.line.words[0] for form in scope.forms if asked.concerns(dialect, form)]
-        names = (
-            form.name for form in scope.settings.values() if asked.concerns(reading.recognition.dialect, form)
-        )
-        words += [Word(name, None) for name in names]
+    dialect, whole = reading.dialect, reading.recognition.dialect
+    forms = [form for scope in dialect.scopes for form in (*scope.settings.values(), *scope.forms)]
+    wanted = [form for form in forms if asked.concerns(whole, form)]
+    if any(map(_is_of_outputs, wanted)):  # a pin is told by its motor, which may stand in another line
+        wanted += filter(_is_of_outputs, forms)
+    words = [Word(form.name, None) if form.name else form.line.words[0] for form in wanted]
     parts = [*map(_in_a_line, words), *map(re.escape, asked.lines)]
     if any(part is None for part in parts):
         return None
@@ -122,6 +120,10 @@ def matters(asked: Asked, reading: Reading) -> re.Pattern[str] | None:
     if dialect.family == "sectioned":
         openings = [r"^[ \t]*\["]
     return re.compile("|".join(filter(None, (*openings, *parts))) or "(?!)")
+
+
+def _is_of_outputs(form: Form) -> bool:
+    return any(gift.path.segments[0] == "outputs" for gift in form.gifts)
 
 
 def _in_a_line(word: Word) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 
 from msgspec import Struct
 
@@ -25,8 +26,21 @@ class Facts(Struct, frozen=True):
     note: str = ""
     seals: tuple[str, ...] = ()  # the settings whose private values are sealed
 
+    @property
+    def age(self) -> float:
+        """``when`` as a number to sort by, whatever its zone; 0 of what is no time."""
+        return moment(self.when)
+
 
 NOBODY_SAID = Facts("", "", "", "", "", "")
+
+
+def moment(when: str) -> float:
+    """An ISO 8601 time as seconds, whatever its zone; 0 of what is none."""
+    try:
+        return datetime.fromisoformat(when).timestamp()
+    except (ValueError, OverflowError):
+        return 0.0
 
 
 def fact_lines(facts: Facts, sign: str) -> Iterator[str]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import datetime
 from typing import TypeVar
 
 from msgspec import Struct
@@ -292,11 +291,7 @@ def _joined(base: Facts, ours: Facts, theirs: Facts) -> Facts:
 
 def _age(facts: Facts) -> tuple[float, tuple[str, ...]]:
     """A key to sort by: the time of the record, then its words, so that the order is always the same."""
-    try:
-        when = datetime.fromisoformat(facts.when).timestamp()
-    except ValueError:
-        when = 0.0
-    return when, (facts.when, facts.craft, facts.source, facts.digest, facts.audited, facts.note)
+    return facts.age, (facts.when, facts.craft, facts.source, facts.digest, facts.audited, facts.note)
 
 
 def _later(ours: _Side, theirs: _Side) -> _Side:

@@ -30,22 +30,27 @@ def read_recorded(name: str, data: bytes, dialect: str = "") -> Reading:
 
 
 def project_craft(project: str = "") -> tuple[Craft, ...]:
-    """The craft of the project file, if there is one that can be read."""
+    """The craft of the project file that is named, or of the one here or above, if that can be read."""
+    from cfgaudit.model.project import read_project
+
+    return read_project(project).craft if project else _craft_above("")
+
+
+def _craft_above(folder: str) -> tuple[Craft, ...]:
+    """The craft of the project file in a folder, "" for this one, or above it; none if it cannot be read."""
     from cfgaudit.model.project import found_above, read_project
 
-    file = project or found_above(os.curdir)
+    file = found_above(folder)
     try:
-        return read_project(file).craft if file else ()
+        return read_project(os.path.join(folder, file)).craft if file else ()
     except Refusal:
-        if project:
-            raise
         return ()
 
 
 def dialect_of_file(path: str) -> str:
-    """The dialect that the project file names for the craft that a file is of; "" if it names none."""
+    """The dialect that the project file above a file names for its craft; "" if it names none."""
     where = os.path.realpath(path) if path else ""
-    for craft in project_craft() if path else ():
+    for craft in _craft_above(os.path.dirname(path)) if path else ():
         if where in (os.path.realpath(file) for file in (craft.baseline, craft.dump) if file):
             return craft.dialect
     return ""
