@@ -76,6 +76,8 @@ def why_not(base: Reading, ours: Reading, theirs: Reading) -> str:
     for side in (ours, theirs):
         if _facts(side) == NOBODY_SAID:
             return "one of the texts is no baseline"
+        if side.dump.source.encoding != "utf-8" or side.dump.source.mark or side.dump.source.original:
+            return "one of the texts is not as cfgaudit writes it"
     spoken = {(one.dialect.name, one.recognition.version, one.extent) for one in (base, ours, theirs)}
     return "they are of different firmwares, versions or kinds of dump" if len(spoken) > 1 else ""
 

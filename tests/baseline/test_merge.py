@@ -211,3 +211,18 @@ def test_what_only_git_can_merge(old: str, new: str) -> None:
     other = read(base.dump.text.replace(old, new))
     assert why_not(base, base, other)
     assert why_not(base, base, known_good("heron/known-good.txt"))
+
+
+@pytest.mark.parametrize("data", [b"\xef\xbb\xbf%s", b"%s~ \xe9\n", b"%s~ \x1b[31mred\x1b[0m\n"])
+def test_texts_that_would_be_written_otherwise(data: bytes) -> None:
+    base = known_good("otter/known-good.txt")
+    other = cfgaudit.read_dump("a.txt", data=data % base.dump.text.encode())
+    assert why_not(base, base, other) == "one of the texts is not as cfgaudit writes it"
+
+
+def test_two_seeds_in_three_merge_without_a_word() -> None:
+    """The laws above are not kept by conflicts alone."""
+    base = known_good("otter/known-good.txt")
+    pairs = [[changed(base, Random(seed), 0.01) for seed in (n, n + 1000)] for n in range(30)]
+    made = [merge(base, *pair) for pair in pairs]
+    assert sum(one.conflicts == 0 for one in made) >= 20

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import pathlib
+import re
 import shlex
 import sys
 
@@ -13,6 +14,7 @@ from cfgaudit.baseline.setup import attribute_line, pattern_of, steps, take
 from cfgaudit.model.refusal import Refusal
 from tests.baseline.repository import Repository, baseline, repository_in
 from tests.cli.session import refused, run
+from tests.house.checkout import ROOT
 
 OTTER, HERON = "otter/known-good.txt", "heron/known-good.txt"
 WARN, FULL = ("volts.warn := 350", "volts.warn := 355"), ("volts.full := 420", "volts.full := 430")
@@ -311,3 +313,40 @@ def test_a_file_that_is_not_there(here: Repository) -> None:
     assert refused("baseline", "show", "no.txt").endswith(
         "there is no such file; check the name and the folder"
     )
+
+
+def test_line_ends_stay(here: Repository) -> None:
+    base = baseline(OTTER)
+    texts = {
+        "base": base,
+        "ours": baseline(OTTER, WARN).replace("\n", "\r\n"),
+        "theirs": baseline(OTTER, FULL),
+    }
+    for name, text in texts.items():
+        (here.home / name).write_bytes(text.encode())
+    assert run("baseline", "merge", "base", "ours", "theirs").code == 0
+    merged = (here.home / "ours").read_bytes()
+    assert b"volts.full := 430\r\nvolts.warn := 355\r\n" in merged
+    assert merged.count(b"\n") == merged.count(b"\r\n")
+
+
+@pytest.mark.parametrize("folder", ["", "fleet/"])
+def test_a_dialect_of_the_project(here: Repository, folder: str) -> None:
+    def own(text: str) -> str:
+        return text.replace("plover 4.1.2", "wren 4.1.2")
+
+    grammar = (ROOT / "grammars/plover.yaml").read_text("utf-8")
+    grammar = re.sub(r"^dialect: plover$", "dialect: wren", grammar, flags=re.MULTILINE)
+    project = "craft:\n  otter: {build: otter.yaml, dialect: wren.yaml, baseline: otter.txt}\n"
+    name = f"{folder}otter.txt"
+    files = {f"{folder}wren.yaml": grammar.replace('"plover {', '"wren {'), f"{folder}cfgaudit.yaml": project}
+    set_up("*.txt")
+    here.commit({**files, name: own(baseline(OTTER))}, "begin")
+    fork(here, own(baseline(OTTER, WARN)), own(baseline(OTTER, FULL)), name)
+    said = here.git("merge", "side", "-m", "both")
+    assert "line by line" not in said
+    assert "volts.full := 430\nvolts.warn := 355\n" in (here.home / name).read_text()
+    outcome = run("history", "battery.cell_warn_v", "--file", name)
+    assert "3.5 → 3.55 V per cell" in outcome.out
+    if not folder:  # git says nothing of where a text comes from that it has listed
+        assert changed(here.git("show", "side"))[-1] == "+battery full at 4.3 V per cell volts.full"
