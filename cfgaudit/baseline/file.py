@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import glob
 import os
 import tempfile
 import time
@@ -44,7 +45,7 @@ def write_whole(path: str, text: str) -> None:
 
 def _clear(target: Path) -> None:
     """Drafts of this file that a run left behind when it was killed."""
-    for draft in target.parent.glob(f".{target.name}.*{_DRAFT}"):
+    for draft in target.parent.glob(f".{glob.escape(target.name)}.*{_DRAFT}"):
         with contextlib.suppress(OSError):
             if time.time() - draft.stat().st_mtime > STALE:
                 draft.unlink()

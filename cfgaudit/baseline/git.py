@@ -44,14 +44,16 @@ def state_of(path: str) -> State:
     """Whether a file that is written over could be had again. Raises Refusal only if git does not answer."""
     place, (folder, name) = Place(path, 1, 1), os.path.split(path)
     try:
-        listed = git("ls-files", "--error-unmatch", "--", name, place=place, folder=folder)
+        listed = git(
+            "--literal-pathspecs", "ls-files", "--error-unmatch", "--", name, place=place, folder=folder
+        )
     except Refusal:
         if shutil.which("git"):
             raise
         return State.UNKNOWN  # without git nothing is kept
     if listed.returncode:
         return State.UNKNOWN
-    changed = git("status", "--porcelain", "--", name, place=place, folder=folder)
+    changed = git("--literal-pathspecs", "status", "--porcelain", "--", name, place=place, folder=folder)
     return State.CHANGED if changed.stdout.strip() or changed.returncode else State.KEPT
 
 

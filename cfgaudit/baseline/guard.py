@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from msgspec.structs import replace
 
-from cfgaudit.baseline.facts import read_facts
+from cfgaudit.baseline.facts import moment, read_facts
 from cfgaudit.baseline.git import State, state_of
 from cfgaudit.dialect.canonical import setting_lines
 from cfgaudit.dialect.reading import Reading
@@ -50,7 +50,7 @@ def why_not_over(path: str, reading: Reading, when: str) -> Iterator[str]:
         yield "git does not keep it, so it could not be had again"
     lines = decode(read_bytes(path), path).text.splitlines()
     facts = read_facts(lines)
-    if facts.when > when:
+    if facts.age > moment(when):
         yield f"it was recorded later, {facts.when}"
     here = reading.model.at(("firmware", "version"))
     version = _version(lines, reading)

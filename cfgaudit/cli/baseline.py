@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 import cfgaudit
 from cfgaudit.cli.baseline_check import command as check_command
+from cfgaudit.cli.baseline_git import merge_command, private_command, setup_command, show_command
 from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
@@ -136,3 +137,7 @@ def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:
     every = terms.and_then(sheet.terms)
     outcome = audit(reading, sheet, rules_by(every), every, today())
     return "".join(text for _, text in tally_spans(tally(outcome)))
+
+
+for _one in (show_command, merge_command, setup_command, private_command):
+    command.add_command(_one)

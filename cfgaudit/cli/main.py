@@ -18,6 +18,7 @@ COMMANDS = {
         "baseline",
         "Known-good configurations: record one, check a dump against it, keep it in git.",
     ),
+    "history": ("history", "When did a setting of a baseline change, and in which commit?"),
     "diff": ("diff", "What really changed between two dumps?"),
     "fleet": ("fleet", "Many craft at once: audits, drift, and who differs from the others."),
     "preset": ("preset", "What a preset would do here, what came of it, and what fits instead."),

@@ -6,29 +6,31 @@ it, and the lines that nobody understands in the scope where they stood; remarks
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from msgspec import Struct, field
 
 from cfgaudit.dialect.codec.codec import Misfit
-from cfgaudit.dialect.form import Scope
+from cfgaudit.dialect.dialect import Dialect
+from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.read import sort
-from cfgaudit.dialect.reading import Entry, Reading
+from cfgaudit.dialect.reading import Entry, Reading, Slot
 from cfgaudit.dialect.seal import is_seal
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.model.order import Natural, natural
 from cfgaudit.model.place import Place
 
 
-class _Block(Struct, frozen=True):
-    """The lines of one scope with one key: what opens it, known lines, unknown lines."""
+class Block(Struct, frozen=True):
+    """The lines of one scope with one key: what opens it, known lines, the others as they are written."""
 
     opening: str  # "" for the lines outside every scope
     known: list[Entry] = field(default_factory=list)
-    unknown: list[Statement] = field(default_factory=list)
+    others: list[str] = field(default_factory=list)
 
 
-_Where = tuple[int, tuple[Natural, ...]]  # which scope, with which keys
+Where = tuple[int, tuple[Natural, ...]]  # which scope, with which keys
+Order = tuple[int, tuple[Natural, ...]]  # of a line in its block
 
 
 def header_lines(reading: Reading) -> Iterator[str]:
@@ -45,27 +47,44 @@ def setting_lines(reading: Reading, *, private: bool = True) -> Iterator[str]:
 
     Without ``private`` a line that is not understood and may hold a private value is named in a remark.
     """
-    sign = reading.dialect.remark
-    places = {id(form): n for n, form in enumerate(_forms(reading.dialect.scopes))}
+    sign, order = reading.dialect.remark, line_order(reading.dialect)
 
-    def order(entry: Entry) -> tuple[int, tuple[Natural, ...]]:
-        return places.get(id(entry.form), len(places)), tuple(map(natural, entry.keys))
+    def shown(one: Statement) -> str:
+        is_private = (one.place.file, one.line) in reading.private_lines
+        text = one.text if private or not is_private else f"{sign} {reading.shown(one)}"
+        return " ".join(text.split())
 
-    for where, block in sorted(_blocks(reading).items(), key=lambda one: one[0]):
+    for where, block in sorted(blocks(reading, shown).items(), key=lambda one: one[0]):
         if where[0] or block.opening:
             yield ""
         if block.opening:
             yield block.opening
         yield from (as_written(entry) for entry in sorted(block.known, key=order))
-        for one in block.unknown:
-            is_private = (one.place.file, one.line) in reading.private_lines
-            text = one.text if private or not is_private else f"{sign} {reading.shown(one)}"
-            yield " ".join(text.split())
-    yield from _selected(reading)
+        yield from block.others
+    for head in selected(reading).values():
+        yield ""
+        yield head
+
+
+def line_order(dialect: Dialect) -> Callable[[Entry], Order]:
+    """In which order the lines of a block stand: by the dialect's forms, then by their keys."""
+    places: dict[object, int] = {}
+    for form in _forms(dialect.scopes):
+        places.setdefault(_shape(form), len(places))
+    return lambda entry: (places.get(_shape(entry.form), len(places)), tuple(map(natural, entry.keys)))
+
+
+def _shape(form: Form) -> tuple[str, str]:
+    return form.kin, form.line.text
 
 
 def as_written(entry: Entry) -> str:
     """A line as its dialect writes it: one spelling of each value. What cannot be read stays as it is."""
+    return entry.form.line.render(written_texts(entry))
+
+
+def written_texts(entry: Entry) -> Mapping[str, str]:
+    """The cells of a line in one spelling of each value."""
     texts = {}
     for name, text in entry.texts.items():
         cell = entry.form.cells[name]
@@ -76,25 +95,30 @@ def as_written(entry: Entry) -> str:
                 texts[name] = written
         except Misfit:
             continue
-    return entry.form.line.render(texts)
+    return texts
 
 
-def _forms(scopes: tuple[Scope, ...]) -> Iterator[object]:
+def _forms(scopes: tuple[Scope, ...]) -> Iterator[Form]:
     for scope in scopes:
         yield from scope.all_forms()
 
 
-def _blocks(reading: Reading) -> dict[_Where, _Block]:
-    """The lines by scope. One that the dialect does not know comes after all that it knows."""
+def blocks(
+    reading: Reading, shown: Callable[[Statement], str], *, remarks: Callable[[str], bool] | None = None
+) -> dict[Where, Block]:
+    """The lines by scope, the others as ``shown`` tells them.
+
+    Others are lines that the dialect does not know, and those remarks that are asked for by their text.
+    """
     dialect = reading.dialect
     numbers = {scope.opens: n for n, scope in enumerate(dialect.scopes)}
     bracket = "[{}]" if dialect.family == "sectioned" else "{}"
-    blocks: dict[_Where, _Block] = {}
+    made: dict[Where, Block] = {}
 
-    def block(entry: Entry) -> _Block:
+    def block(entry: Entry) -> Block:
         keys = tuple(natural(entry.outer.get(name, "")) for name in entry.scope.cells)
         opening = bracket.format(entry.head) if entry.head else ""
-        return blocks.setdefault((numbers[entry.scope.opens], keys), _Block(opening))
+        return made.setdefault((numbers[entry.scope.opens], keys), Block(opening))
 
     for entry in reading.entries:
         if entry.opens:
@@ -103,24 +127,23 @@ def _blocks(reading: Reading) -> dict[_Where, _Block]:
             block(entry).known.append(entry)
     opened = {one.statement.line: one for one in sort(dialect, reading.dump.statements).entries if one.opens}
     own = {id(one) for one in reading.unknown}
-    here = blocks.setdefault((0, ()), _Block(""))
+    here = made.setdefault((0, ()), Block(""))
     for statement in reading.dump.statements:
         if opening := opened.get(statement.line):
             here = block(opening)
         elif id(statement) in own:
             if statement.kind is Kind.SECTION:
                 at = (len(dialect.scopes), (natural(statement.text.strip()),))
-                here = blocks.setdefault(at, _Block(statement.text.strip()))
+                here = made.setdefault(at, Block(statement.text.strip()))
             else:
-                here.unknown.append(statement)
-    return blocks
+                here.others.append(shown(statement))
+        elif remarks and statement.kind is Kind.REMARK and remarks(statement.text):
+            here.others.append(shown(statement))
+    return made
 
 
-def _selected(reading: Reading) -> Iterator[str]:
+def selected(reading: Reading) -> dict[Slot, str]:
     """The selectors that were last, since the last one of a kind says what is used."""
     if reading.dialect.family == "sectioned":
-        return
-    for entry in reading.in_force.values():
-        if entry.opens and entry.form.gifts:
-            yield ""
-            yield entry.head
+        return {}
+    return {at: entry.head for at, entry in reading.in_force.items() if entry.opens and entry.form.gifts}

@@ -13,6 +13,7 @@ import re
 from msgspec import Struct
 
 KEY_BYTES = 32
+SHOWN_DIGITS = 8  # of a seal, where two are to be told apart by eye
 
 _SEAL = re.compile(r'"?sealed-([0-9a-f]{8})-([0-9a-f]{24})"?')
 

@@ -82,7 +82,7 @@ def commands_in(words: list[str]) -> tuple[str, ...]:
     """The command that a line names, and the one inside it: ("rules", "list")."""
     if not words or words[0] not in COMMANDS:
         return ()
-    inner = re.findall(r"^  ([a-z]+)  ", help_of(words[0]).partition("\nCommands:\n")[2], re.MULTILINE)
+    inner = re.findall(r"^  ([a-z-]+)  ", help_of(words[0]).partition("\nCommands:\n")[2], re.MULTILINE)
     return (*words[:1], *(word for word in words[1:2] if word in inner))
 
 
@@ -131,7 +131,7 @@ def test_examples_print_what_is_shown() -> None:
 def test_commands_that_are_named_exist() -> None:
     for piece in code(README.read_text("utf-8")):
         # not where a file of mends calls itself one, behind a remark sign
-        for found in re.finditer(r"(?:^|[\s/$])(?<![~;#] )cfgaudit ([a-z]+(?: [a-z]+)?)\b", piece):
+        for found in re.finditer(r"(?:^|[\s/$])(?<![~;#] )cfgaudit ([a-z]+(?: [a-z][a-z-]*)?)\b", piece):
             assert commands_in(found[1].split()), piece
 
 
@@ -145,7 +145,7 @@ def test_options_that_are_named_exist() -> None:
         else:
             helped, named = (
                 everywhere,
-                [] if re.match(r"\S*(pip|git|python3?) ", piece) else OPTION.findall(piece),
+                [] if re.match(r"\S*(pip|git|python3?) |diff --git ", piece) else OPTION.findall(piece),
             )
         for option in named:
             assert re.search(rf"{option}\b(?!-)", helped), piece

@@ -20,8 +20,10 @@ from cfgaudit.report.as_json import (
     rules_json,
 )
 from cfgaudit.report.json_fleet import fleet_json
+from cfgaudit.report.json_history import history_json
 from cfgaudit.report.json_preset import preset_after_json, preset_json
 from tests.report.fleets import FLEET, QUIET_FLEET
+from tests.report.histories import EVERY, SINCE
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -52,6 +54,7 @@ KEPT = {
     "build.json": build_json(BUILD_PAPER, AUDIT, LEFT_OUT),
     "diff.json": diff_json(DIFF_PAPER, CHANGED),
     "fleet.json": fleet_json(FLEET),
+    "history.json": history_json("0.1.0", *EVERY),
     "rules.json": rules_json("0.1.0", RULES),
     "numbers.json": numbers_json(PAPER, TABLES),
 }
@@ -63,6 +66,7 @@ HOSTILE = {
     "hostile diff": diff_json(*hostile((DIFF_PAPER, CHANGED))),
     "hostile fleet": fleet_json(hostile(FLEET)),
     "hostile numbers": numbers_json(*hostile((PAPER, TABLES))),
+    "hostile history": history_json(*hostile(("0.1.0", *EVERY))),
     "hostile rules": rules_json(*hostile(("0.1.0", RULES))),
 }
 DOCUMENTS = {
@@ -72,6 +76,7 @@ DOCUMENTS = {
     "whole build": build_json(BUILD_PAPER, CLEAN, ()),
     "mute": audit_json(PAPER, MUTE),
     "quiet fleet": fleet_json(QUIET_FLEET),
+    "changes since": history_json("0.1.0", *SINCE),
     "no change": diff_json(DIFF_PAPER, Changes(())),
     "no dialect": diff_json(WITHOUT_DIALECT, LINES_CHANGED),
     "preset": preset_json(PRESET_PAPER, tried()),

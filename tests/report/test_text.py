@@ -13,6 +13,7 @@ from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.diff import diff_text
 from cfgaudit.report.fleet import fleet_text
+from cfgaudit.report.history import history_text
 from cfgaudit.report.rules import explain_text, rules_list_text
 from cfgaudit.report.style import COLOUR, Style
 from tests.report.bench_steps import (
@@ -24,6 +25,7 @@ from tests.report.bench_steps import (
     STEPS,
 )
 from tests.report.fleets import FLEET, QUIET_FLEET
+from tests.report.histories import EVERY, LOG, SINCE
 from tests.report.hostile import hostile
 from tests.report.otter import (
     AUDIT,
@@ -90,6 +92,10 @@ REPORTS: dict[str, Callable[[Style], Iterable[str]]] = {
     "explain.txt": lambda style: explain_text(RULES[1], style),
     "explain-follows.txt": lambda style: explain_text(RULES[0], style),
     "explain-hostile.txt": lambda style: explain_text(HOSTILE[4][1], style),
+    "history.txt": lambda style: history_text(*EVERY, style),
+    "history-since.txt": lambda style: history_text(*SINCE, style),
+    "history-none.txt": lambda style: history_text("osd", "a.txt", "", LOG, (), style),
+    "history-hostile.txt": lambda style: history_text(*hostile(EVERY), style),
     "rules.txt": lambda style: rules_list_text(RULES, style),
     "fleet.txt": lambda style: fleet_text(FLEET, style),
     "fleet-all.txt": lambda style: fleet_text(FLEET, style, everything=True),

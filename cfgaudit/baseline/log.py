@@ -1,0 +1,185 @@
+"""The versions of one file in git: one log, one reading of the objects, whatever the file was called."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Iterator
+
+from msgspec import Struct
+
+from cfgaudit.baseline.git import git
+from cfgaudit.model.place import Place
+from cfgaudit.model.refusal import Refusal
+
+ABSENT = ""  # in place of an object: the file was not there
+
+_BEGIN = b"\x01"
+_FORMAT = "%x01%H%x00%P%x00%aI%x00%an%x00%s"
+_OBJECT = re.compile(rb"[0-9a-f]{40,64}")
+# whatever a user has set, the output is to be this
+_PLAIN = ("-c", "log.showSignature=false", "-c", "i18n.logOutputEncoding=UTF-8", "-c", "diff.relative=false")
+
+
+class Commit(Struct, frozen=True):
+    """Who recorded something, and when: the author's ISO 8601 time."""
+
+    id: str
+    parents: tuple[str, ...]
+    when: str
+    who: str
+    subject: str
+
+
+NOT_COMMITTED = Commit("", (), "", "", "not committed yet")
+
+
+class Version(Struct, frozen=True):
+    """What a commit made of the file: its object before, by each parent of a merge, and after."""
+
+    commit: Commit
+    before: tuple[str, ...]  # objects; ABSENT where the file was not there
+    after: str
+    name: str  # of the file before, from the top of the repository
+
+    @property
+    def is_first(self) -> bool:
+        """Whether the file was in none of the parents."""
+        return all(one == ABSENT for one in self.before)
+
+
+class Log(Struct, frozen=True):
+    """All versions, newest first. ``cut``: commits of which this clone does not have the parents."""
+
+    versions: tuple[Version, ...]
+    cut: frozenset[str]
+
+
+def log_of(path: str, since: str = "") -> Log:
+    """The versions of a file, over its renames. Raises Refusal where there are none.
+
+    ``since`` leaves out a commit and all that it builds upon.
+    """
+    folder, name = _split(path)
+    place = Place(path, 1, 1)
+    which = [f"{commit_of(since, path)}..HEAD"] if since else ["HEAD"]
+    asked = ["--raw", "-z", "--no-abbrev", "--no-color", "-M", "-m", f"--format={_FORMAT}"]
+    command = ("--literal-pathspecs", *_PLAIN, "log", "--follow", *asked, *which, "--", name)
+    done = git(*command, place=place, folder=folder)
+    if done.returncode:
+        said = done.stderr.decode("utf-8", "replace").strip().removeprefix("fatal: ").splitlines()
+        raise Refusal(f"git has no history here ({said[0] if said else 'it does not say why'})", _MEND, place)
+    versions = tuple(_joined(_records(done.stdout)))
+    if not versions and not since:
+        raise Refusal("git has no commit of this file", _MEND, place)
+    return Log(versions, _cut(folder))
+
+
+_MEND = "name a file that is committed"
+
+
+def objects(ids: Iterable[str], path: str) -> dict[str, bytes]:
+    """The contents of objects, each read once; of one that git does not have, nothing."""
+    wanted = [one for one in dict.fromkeys(ids) if one != ABSENT]
+    if not wanted:
+        return {}
+    folder, _ = _split(path)
+    given = "".join(f"{one}\n" for one in wanted).encode()
+    out = git("cat-file", "--batch", place=Place(path, 1, 1), folder=folder, given=given).stdout
+    found: dict[str, bytes] = {}
+    at = 0
+    for one in wanted:
+        end = out.index(b"\n", at) if b"\n" in out[at : at + 300] else len(out)
+        words = out[at:end].split()
+        at = end + 1
+        if len(words) == 3 and words[2].isdigit():
+            size = int(words[2])
+            if words[1] == b"blob":
+                found[one] = out[at : at + size]
+            at += size + 1
+    return found
+
+
+def commit_of(revision: str, path: str) -> str:
+    """The full name of a commit in a file's repository. Raises Refusal if there is none."""
+    found = _parsed(f"{revision}^{{commit}}", path)
+    if found == ABSENT:
+        raise Refusal(f"git knows no commit {revision!r} here", "name a commit, tag or branch")
+    return found
+
+
+def object_at(revision: str, name: str, path: str) -> str:
+    """The object of a file, by its name from the top, in a revision; ABSENT if it is not there.
+
+    Raises Refusal if there is no such revision.
+    """
+    return _parsed(f"{commit_of(revision, path)}:{name}", path)
+
+
+def _parsed(spec: str, path: str) -> str:
+    folder, _ = _split(path)
+    asked = ("rev-parse", "--verify", "-q", "--end-of-options", spec)
+    done = git(*asked, place=Place(path, 1, 1), folder=folder)
+    return done.stdout.decode().strip() if done.returncode == 0 else ABSENT
+
+
+def name_from_top(path: str) -> str:
+    """A file's name from the top of its repository."""
+    folder, name = _split(path)
+    done = git("rev-parse", "--show-prefix", place=Place(path, 1, 1), folder=folder)
+    return os.fsdecode(done.stdout.removesuffix(b"\n")) + name
+
+
+def _split(path: str) -> tuple[str, str]:
+    """Folder and name; where the folder is gone, as much of the path as is there."""
+    folder, name = os.path.split(path)
+    while folder and not os.path.isdir(folder):
+        folder, upper = os.path.split(folder)
+        name = os.path.join(upper, name)
+    return folder, name
+
+
+def _records(out: bytes) -> Iterator[Version]:
+    """What the log says, one parent at a time. Names are taken by their place, whatever is in them."""
+    tokens = iter(out.split(b"\0"))
+    commit = NOT_COMMITTED
+    for token in tokens:
+        token = token.removeprefix(b"\n")
+        if token.startswith(_BEGIN) and _OBJECT.fullmatch(token[1:]):
+            parents, when, who, subject = (next(tokens).decode("utf-8", "replace") for _ in range(4))
+            commit = Commit(token[1:].decode(), tuple(parents.split()), when, who, subject)
+        elif token.startswith(b":"):
+            _, _, before, after, status = token.split()
+            name = next(tokens)
+            if status[:1] in (b"R", b"C"):
+                next(tokens)
+            yield Version(commit, (_object(before),), _object(after), os.fsdecode(name))
+
+
+def _object(name: bytes) -> str:
+    return ABSENT if not name.strip(b"0") else name.decode()
+
+
+def _joined(records: Iterable[Version]) -> Iterator[Version]:
+    """The records of a merge as one."""
+    made: Version | None = None
+    for one in records:
+        if made and made.commit.id == one.commit.id:
+            made = Version(made.commit, (*made.before, *one.before), made.after, made.name)
+            continue
+        if made:
+            yield made
+        made = one
+    if made:
+        yield made
+
+
+def _cut(folder: str) -> frozenset[str]:
+    place = Place(folder, 1, 1)
+    done = git("rev-parse", "--git-path", "shallow", place=place, folder=folder)
+    file = os.path.join(folder, os.fsdecode(done.stdout.removesuffix(b"\n")))
+    try:
+        with open(file, encoding="ascii") as text:
+            return frozenset(text.read().split())
+    except (OSError, ValueError):
+        return frozenset()

@@ -1,0 +1,55 @@
+"""What keeps an older baseline from being lost: odd names, and times in other zones."""
+
+from __future__ import annotations
+
+import pathlib
+
+import pytest
+
+import cfgaudit
+from cfgaudit.baseline.file import write_whole
+from cfgaudit.baseline.git import State, state_of
+from cfgaudit.baseline.guard import why_not_over
+from tests.baseline.repository import Repository, baseline, repository_in
+
+OTTER = "otter/known-good.txt"
+
+
+@pytest.fixture
+def here(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> Repository:
+    return repository_in(tmp_path, monkeypatch)
+
+
+@pytest.mark.parametrize("name", ["*", "*.txt", ":x", ":(glob)*", "[a]", "-"])
+def test_a_name_is_no_pattern(here: Repository, name: str) -> None:
+    here.commit({"other.txt": "x"})
+    (here.home / name).write_text("mine")
+    assert state_of(name) is State.UNKNOWN
+    here.commit({})
+    assert state_of(name) is State.KEPT
+    (here.home / "other.txt").write_text("y")
+    assert state_of(name) is State.KEPT
+    (here.home / name).write_text("mine again")
+    assert state_of(name) is State.CHANGED
+
+
+@pytest.mark.parametrize("name", ["a**b.txt", "[a].txt", "*"])
+def test_a_file_of_an_odd_name_is_written(tmp_path: pathlib.Path, name: str) -> None:
+    write_whole(str(tmp_path / name), "one\n")
+    write_whole(str(tmp_path / name), "two\n")
+    assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [(name, "two\n")]
+
+
+@pytest.mark.parametrize(
+    ("recorded", "now", "later"),
+    [
+        ("2026-05-01T10:00:00+02:00", "2026-05-01T09:00:00+00:00", False),
+        ("2026-05-01T09:30:00+00:00", "2026-05-01T10:00:00+02:00", True),
+        ("no time at all", "2026-05-01T10:00:00+02:00", False),
+    ],
+)
+def test_the_later_of_two_zones(here: Repository, recorded: str, now: str, later: bool) -> None:
+    text = baseline(OTTER).replace("2026-03-01T10:00:00+00:00", recorded)
+    here.commit({"otter.txt": text})
+    reading = cfgaudit.read_dump("otter.txt", data=text.encode())
+    assert any("it was recorded later" in one for one in why_not_over("otter.txt", reading, now)) == later
