@@ -82,8 +82,12 @@ def commands_in(words: list[str]) -> tuple[str, ...]:
     """The command that a line names, and the one inside it: ("rules", "list")."""
     if not words or words[0] not in COMMANDS:
         return ()
-    inner = re.findall(r"^  ([a-z-]+)  ", help_of(words[0]).partition("\nCommands:\n")[2], re.MULTILINE)
-    return (*words[:1], *(word for word in words[1:2] if word in inner))
+    return (*words[:1], *(word for word in words[1:2] if word in inner_commands(words[0])))
+
+
+def inner_commands(command: str) -> list[str]:
+    """The commands of a group of them; of any other, none."""
+    return re.findall(r"^  ([a-z-]+)  ", help_of(command).partition("\nCommands:\n")[2], re.MULTILINE)
 
 
 def code(text: str) -> Iterator[str]:
@@ -136,7 +140,8 @@ def test_commands_that_are_named_exist() -> None:
 
 
 def test_options_that_are_named_exist() -> None:
-    everywhere = "".join(help_of(*one.split()) for one in ("", *COMMANDS, "rules list", "rules check"))
+    inner = [(one, name) for one in COMMANDS for name in inner_commands(one)]
+    everywhere = "".join(help_of(*names) for names in ((), *((one,) for one in COMMANDS), *inner))
     for piece in code(README.read_text("utf-8")):
         called = re.search(r"(?:^|[\s/$])cfgaudit ([^&|;]*)", piece)
         if called:
