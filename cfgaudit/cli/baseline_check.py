@@ -137,7 +137,7 @@ def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
         )
     if options.format == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_drift import drifts_json
+        from cfgaudit.report.baseline.drift_data import drifts_json
 
         show([json_text(drifts_json(cfgaudit.__version__, reports, faults)).rstrip("\n")])
     return max(codes)
@@ -174,11 +174,11 @@ def _show(options: Options, paper: DriftPaper, drift: Drift) -> None:
 
     if options.format == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_drift import drift_json
+        from cfgaudit.report.baseline.drift_data import drift_json
 
         show([json_text(drift_json(paper, drift)).rstrip("\n")])
         return
-    from cfgaudit.report.drift import drift_text
+    from cfgaudit.report.baseline.drift import drift_text
 
     show(drift_text(paper, drift, style(), show_why=options.why))
 

@@ -33,7 +33,7 @@ def show_command(file: str, dialect: str) -> int:
     from cfgaudit.cli.output import show
     from cfgaudit.dump.file import read_bytes
     from cfgaudit.dump.text import decode
-    from cfgaudit.report.listing import listing, raw
+    from cfgaudit.report.baseline.listing import listing, raw
 
     data = read_bytes(literal(file))
     if not data.strip():
@@ -139,7 +139,7 @@ def setup_command(write: bool, patterns: tuple[str, ...], project: str) -> int:
     """
     from cfgaudit.baseline.setup import steps, take, top_of
     from cfgaudit.cli.output import say, show
-    from cfgaudit.report.git_setup import done_lines, todo_lines
+    from cfgaudit.report.baseline.git_setup import done_lines, todo_lines
 
     top = top_of(os.curdir)
     wanted = [*patterns]

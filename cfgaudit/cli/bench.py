@@ -115,11 +115,11 @@ def show_list(form: str, paper: BenchPaper, steps: tuple[Step, ...]) -> None:
     from cfgaudit.cli.output import show, style
 
     if form == "markdown":
-        from cfgaudit.report.bench_markdown import bench_markdown
+        from cfgaudit.report.bench.markdown import bench_markdown
 
         show(bench_markdown(paper, steps))
     else:
-        from cfgaudit.report.bench import bench_text
+        from cfgaudit.report.bench.bench import bench_text
 
         show(bench_text(paper, steps, style()))
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from cfgaudit.compare.carry.checked import Checked
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.model.sheet import Build
-    from cfgaudit.report.carry_paper import CarryPaper, Update
+    from cfgaudit.report.carry.paper import CarryPaper, Update
 
 
 class Options(Struct, frozen=True):
@@ -100,7 +100,7 @@ def run(options: Options) -> int:
     """Read, plan, judge, report."""
     from cfgaudit.compare.carry.arrived import arrival
     from cfgaudit.compare.carry.carry import plan
-    from cfgaudit.report.carry_paper import Update
+    from cfgaudit.report.carry.paper import Update
 
     _check(options)
     task = _task(options)
@@ -184,7 +184,7 @@ def _checked(
 def _paper(files: Files) -> CarryPaper:
     from cfgaudit.cli.carry_notes import carry_notes
     from cfgaudit.cli.heads import build_head, dump_head
-    from cfgaudit.report.carry_paper import CarryPaper
+    from cfgaudit.report.carry.paper import CarryPaper
 
     return CarryPaper(
         cfgaudit.__version__,
@@ -202,11 +202,11 @@ def _show(options: Options, paper: CarryPaper, update: Update) -> None:
 
     if options.format == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_carry import carry_json
+        from cfgaudit.report.carry.data import carry_json
 
         show([json_text(carry_json(paper, update)).rstrip("\n")])
     else:
-        from cfgaudit.report.carry import carry_text
+        from cfgaudit.report.carry.carry import carry_text
 
         show(carry_text(paper, update, style(), show_all=options.all, show_why=options.why))
 

@@ -8,7 +8,7 @@ from cfgaudit.compare.carry.three import is_one_firmware
 from cfgaudit.dialect.extent import Extent
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.model import Leaf
-from cfgaudit.report.carry_paper import CarryNote
+from cfgaudit.report.carry.paper import CarryNote
 
 
 def carry_notes(old: Reading, mine: Reading, new: Reading, after: tuple[Reading, ...]) -> Iterator[CarryNote]:

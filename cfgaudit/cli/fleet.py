@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from cfgaudit.compare.fleet.job import Job, Page
     from cfgaudit.compare.fleet.row import Outcome
     from cfgaudit.model.terms import RuleFolder
-    from cfgaudit.report.fleet_paper import FleetPaper
+    from cfgaudit.report.fleet.paper import FleetPaper
 
 FEW = 16  # craft; so few are done before workers have started
 PATIENCE = 10  # seconds until a scheduler must have answered
@@ -90,11 +90,11 @@ def command(
     paper = _paper(folder, fleet, _outcomes(fleet.sites, run, _crew(cluster, jobs, len(fleet.sites))))
     if form == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_fleet import fleet_json
+        from cfgaudit.report.fleet.data import fleet_json
 
         show([json_text(fleet_json(paper)).rstrip("\n")])
     else:
-        from cfgaudit.report.fleet import fleet_text
+        from cfgaudit.report.fleet.fleet import fleet_text
 
         show(fleet_text(paper, style(), everything=everything))
     return _code(paper, fail_at)
@@ -111,7 +111,7 @@ def _paper(folder: str, fleet: Fleet, outcomes: Iterator[Outcome]) -> FleetPaper
     """The rows in the order of the craft; settings are counted as they come, and let go."""
     from cfgaudit.compare.fleet.majority import Kinds
     from cfgaudit.compare.fleet.row import Audited, Faulty
-    from cfgaudit.report.fleet_paper import FleetPaper
+    from cfgaudit.report.fleet.paper import FleetPaper
 
     kinds = Kinds()
     rows: list[Audited] = []

@@ -62,12 +62,12 @@ def command(
     events = _since(log, path, since_good, setting, read) if since_good else _all(log, path, setting, read)
     if form == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_history import history_json
+        from cfgaudit.report.baseline.history_data import history_json
 
         made = history_json(cfgaudit.__version__, setting, path, since_good, log, events)
         show([json_text(made).rstrip("\n")])
     else:
-        from cfgaudit.report.history import history_text
+        from cfgaudit.report.baseline.history import history_text
 
         show(history_text(setting, path, since_good, log, events, style()))
     return FOUND if since_good and events else 0

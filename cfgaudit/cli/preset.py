@@ -111,11 +111,11 @@ def _would_do(options: Options, task: Task) -> int:
     paper = _paper(desk)
     if options.format == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_preset import preset_json
+        from cfgaudit.report.preset.data import preset_json
 
         show([json_text(preset_json(paper, done)).rstrip("\n")])
     else:
-        from cfgaudit.report.preset import preset_text
+        from cfgaudit.report.preset.dry_run import preset_text
 
         show(preset_text(paper, done, style(), show_why=options.why))
     return FOUND if reaches(done.after.worst, options.fail_at) else 0
@@ -134,11 +134,11 @@ def _came_of(options: Options, task: Task) -> int:
     paper = _paper(desk, after)
     if options.format == "json":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.json_preset import preset_after_json
+        from cfgaudit.report.preset.data import preset_after_json
 
         show([json_text(preset_after_json(paper, done)).rstrip("\n")])
     else:
-        from cfgaudit.report.preset_after import preset_after_text
+        from cfgaudit.report.preset.after import preset_after_text
 
         show(preset_after_text(paper, done, style(), show_why=options.why))
     otherwise = bool(done.of(Outcome.MISSING)) or not done.beside.same

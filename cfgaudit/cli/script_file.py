@@ -9,8 +9,8 @@ from cfgaudit.cli.output import say
 from cfgaudit.cli.own_file import write_new
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.dialect.read import MENDS
-from cfgaudit.report.carry_paper import CarryPaper
-from cfgaudit.report.carry_script import script_lines, wait_of
+from cfgaudit.report.carry.paper import CarryPaper
+from cfgaudit.report.carry.script import script_lines, wait_of
 from cfgaudit.report.paper import DumpHead
 from cfgaudit.report.safe import safe
 

@@ -23,7 +23,7 @@ def report(
     """The lines of a report in one of these formats."""
     if form == "sarif":
         from cfgaudit.report.as_json import json_text
-        from cfgaudit.report.sarif import sarif
+        from cfgaudit.report.sarif.sarif import sarif
 
         yield json_text(sarif(tool_version, crafts)).rstrip("\n")
     elif form == "junit":

@@ -21,7 +21,7 @@ from cfgaudit.cli import clock
 from cfgaudit.cli.workflow import FORMATS
 from cfgaudit.dialect.read import pasted
 from cfgaudit.dump.text import Text
-from cfgaudit.report.sarif_result import FINGERPRINT
+from cfgaudit.report.sarif.result import FINGERPRINT
 from tests.cli.session import AFTER, BEFORE, KNOWN_GOOD, SHEET, Outcome, process, refused, run
 from tests.house.checkout import ROOT
 from tests.report.snapshot import assert_as_kept

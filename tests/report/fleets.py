@@ -8,7 +8,7 @@ from cfgaudit.audit.finding import Level
 from cfgaudit.compare.fleet.configuration import Hidden, Kind
 from cfgaudit.compare.fleet.majority import KindTold, NotSaid, Odd, Other
 from cfgaudit.compare.fleet.row import Audited, Changed, Drifted, Faulty, Found, NoBaseline
-from cfgaudit.report.fleet_paper import FleetPaper
+from cfgaudit.report.fleet.paper import FleetPaper
 
 CALM = Audited(
     craft="finch-1",

@@ -19,9 +19,9 @@ from cfgaudit.report.as_json import (
     numbers_json,
     rules_json,
 )
-from cfgaudit.report.json_fleet import fleet_json
-from cfgaudit.report.json_history import history_json
-from cfgaudit.report.json_preset import preset_after_json, preset_json
+from cfgaudit.report.baseline.history_data import history_json
+from cfgaudit.report.fleet.data import fleet_json
+from cfgaudit.report.preset.data import preset_after_json, preset_json
 from tests.report.fleets import FLEET, QUIET_FLEET
 from tests.report.histories import EVERY, SINCE
 from tests.report.hostile import hostile

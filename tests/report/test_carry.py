@@ -21,11 +21,11 @@ from cfgaudit.compare.carry.fate import Fate
 from cfgaudit.compare.judge import Judge
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.report.as_json import json_text
-from cfgaudit.report.carry import carry_text
-from cfgaudit.report.carry_paper import CarryNote, CarryPaper, Update
-from cfgaudit.report.carry_words import doubtful, from_words, shift_words
+from cfgaudit.report.carry.carry import carry_text
+from cfgaudit.report.carry.data import carry_json
+from cfgaudit.report.carry.paper import CarryNote, CarryPaper, Update
+from cfgaudit.report.carry.words import doubtful, from_words, shift_words
 from cfgaudit.report.cautions import CARRY_LIMIT, STANDING
-from cfgaudit.report.json_carry import carry_json
 from cfgaudit.report.style import COLOUR, PLAIN
 from tests.house.checkout import ROOT
 from tests.report.hostile import HOSTILE, hostile

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from cfgaudit.report.bench import bench_text
-from cfgaudit.report.bench_markdown import bench_markdown
+from cfgaudit.report.bench.bench import bench_text
+from cfgaudit.report.bench.markdown import bench_markdown
 from cfgaudit.report.cautions import BENCH_LIMIT, STANDING
 from cfgaudit.report.markdown import fenced, plain
 from cfgaudit.report.safe import safe

@@ -16,8 +16,8 @@ from cfgaudit.audit.finding import Audit, Mend
 from cfgaudit.report.as_json import json_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING
 from cfgaudit.report.paper import Audited
-from cfgaudit.report.sarif import SCHEMA, sarif
-from cfgaudit.report.sarif_result import FINGERPRINT
+from cfgaudit.report.sarif.result import FINGERPRINT
+from cfgaudit.report.sarif.sarif import SCHEMA, sarif
 from tests.report.crafts import AUDITS, EVERY, HOSTILE
 from tests.report.otter import AUDIT, KNOWN, PAPER, RULES, WRONG_PAD, WRONG_PORT
 from tests.report.snapshot import FOLDER, assert_as_kept

@@ -8,12 +8,12 @@ from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
 from cfgaudit.report.audit import audit_text
-from cfgaudit.report.bench import bench_text
+from cfgaudit.report.baseline.history import history_text
+from cfgaudit.report.bench.bench import bench_text
 from cfgaudit.report.build import build_text
 from cfgaudit.report.cautions import AUDIT_LIMIT, BENCH_LIMIT, DIFF_LIMIT, HAZARDS, STANDING
 from cfgaudit.report.diff import diff_text
-from cfgaudit.report.fleet import fleet_text
-from cfgaudit.report.history import history_text
+from cfgaudit.report.fleet.fleet import fleet_text
 from cfgaudit.report.rules import explain_text, rules_list_text
 from cfgaudit.report.style import COLOUR, Style
 from tests.report.bench_steps import (

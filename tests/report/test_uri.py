@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.report.uri import uri_of
+from cfgaudit.report.sarif.uri import uri_of
 
 
 @pytest.mark.parametrize(

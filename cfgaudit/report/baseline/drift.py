@@ -13,7 +13,7 @@ from cfgaudit.report.diff import group_lines
 from cfgaudit.report.finding import BLANK, finding_lines
 from cfgaudit.report.foot import hazard_lines, tally_spans
 from cfgaudit.report.paper import DriftPaper
-from cfgaudit.report.preset_parts import brief_line, heading
+from cfgaudit.report.preset.parts import brief_line, heading
 from cfgaudit.report.style import PLAIN, Line, Style, painter
 from cfgaudit.report.tally import tally
 from cfgaudit.report.words import counted, firmware_words, one_line, packed, reading_words

@@ -12,9 +12,9 @@ from cfgaudit.compare.carry.three import NotTold, Side
 from cfgaudit.compare.carry.words import told, unsaid_lines
 from cfgaudit.compare.change import Weight
 from cfgaudit.model.place import Origin
-from cfgaudit.report.carry_paper import Update
-from cfgaudit.report.carry_rows import Row, heading, origin_of, row_lines
-from cfgaudit.report.carry_words import (
+from cfgaudit.report.carry.paper import Update
+from cfgaudit.report.carry.rows import Row, heading, origin_of, row_lines
+from cfgaudit.report.carry.words import (
     OWN,
     doubt_words,
     doubtful,

@@ -8,7 +8,7 @@ from cfgaudit.model.path import dotted
 from cfgaudit.model.value import Json
 from cfgaudit.report.as_json import of_cautions, report_of
 from cfgaudit.report.cautions import AUDIT_LIMIT
-from cfgaudit.report.fleet_paper import FleetPaper, setting_words, value_words
+from cfgaudit.report.fleet.paper import FleetPaper, setting_words, value_words
 
 
 def fleet_json(paper: FleetPaper) -> Json:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cfgaudit.audit.bench.step import Stage, Step
+from cfgaudit.report.bench.worklist import Item, Reason, heading, items, opening, sources
 from cfgaudit.report.cautions import BENCH_LIMIT, STANDING
 from cfgaudit.report.paper import BenchPaper
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Style, painter
 from cfgaudit.report.words import WIDTH, packed, wrapped
-from cfgaudit.report.worklist import Item, Reason, heading, items, opening, sources
 
 _BOX = "[ ] "
 _INDENT = 10  # columns before a step's words

@@ -11,9 +11,9 @@ from cfgaudit.compare.carry.three import NotTold, Side
 from cfgaudit.compare.carry.words import told
 from cfgaudit.compare.change import Weight
 from cfgaudit.compare.weights import rank
-from cfgaudit.report.carry_paper import Update
-from cfgaudit.report.carry_rows import heading
-from cfgaudit.report.carry_words import missing_words, weight_of
+from cfgaudit.report.carry.paper import Update
+from cfgaudit.report.carry.rows import heading
+from cfgaudit.report.carry.words import missing_words, weight_of
 from cfgaudit.report.diff import group_lines
 from cfgaudit.report.finding import BLANK, LEVEL, labelled
 from cfgaudit.report.safe import safe

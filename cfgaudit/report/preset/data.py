@@ -30,7 +30,7 @@ from cfgaudit.report.as_json import (
 )
 from cfgaudit.report.cautions import AUDIT_LIMIT, hazards_in, told
 from cfgaudit.report.paper import PresetHead, PresetPaper
-from cfgaudit.report.preset_parts import by_level
+from cfgaudit.report.preset.parts import by_level
 from cfgaudit.report.tally import tally
 
 

@@ -7,9 +7,9 @@ from itertools import chain
 
 from cfgaudit.compare.carry.fate import SURE, Fate
 from cfgaudit.report.audit import weighed_line
-from cfgaudit.report.carry_after import after_lines
-from cfgaudit.report.carry_audit import audit_lines, unaudited_lines
-from cfgaudit.report.carry_changes import (
+from cfgaudit.report.carry.after import after_lines
+from cfgaudit.report.carry.audit import audit_lines, unaudited_lines
+from cfgaudit.report.carry.changes import (
     as_it_is_lines,
     default_lines,
     doubtful_lines,
@@ -17,10 +17,10 @@ from cfgaudit.report.carry_changes import (
     strange_lines,
     unsaid_line,
 )
-from cfgaudit.report.carry_moved import moved_lines
-from cfgaudit.report.carry_paper import CarryPaper, Update
-from cfgaudit.report.carry_script import mends_block, script_block
-from cfgaudit.report.carry_words import carry_hazards, doubtful, is_own, of_fate
+from cfgaudit.report.carry.moved import moved_lines
+from cfgaudit.report.carry.paper import CarryPaper, Update
+from cfgaudit.report.carry.script import mends_block, script_block
+from cfgaudit.report.carry.words import carry_hazards, doubtful, is_own, of_fate
 from cfgaudit.report.cautions import CARRY_LIMIT, STANDING
 from cfgaudit.report.finding import BLANK
 from cfgaudit.report.foot import hazard_lines, tally_spans

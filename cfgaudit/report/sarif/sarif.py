@@ -15,11 +15,11 @@ from cfgaudit.report.as_json import of_cautions, of_tally
 from cfgaudit.report.cautions import AUDIT_LIMIT, caution_for, hazards_in, told, with_consequences
 from cfgaudit.report.paper import Audited, NotAudited, ShownRule
 from cfgaudit.report.safe import safe, safe_tree
-from cfgaudit.report.sarif_place import Desk, artifact_of, file_at, files_of, location_of, region_of
-from cfgaudit.report.sarif_result import results
-from cfgaudit.report.sarif_text import said, spoken, spoken_markdown
+from cfgaudit.report.sarif.place import Desk, artifact_of, file_at, files_of, location_of, region_of
+from cfgaudit.report.sarif.result import results
+from cfgaudit.report.sarif.text import said, spoken, spoken_markdown
+from cfgaudit.report.sarif.uri import uri_of
 from cfgaudit.report.tally import tally
-from cfgaudit.report.uri import uri_of
 from cfgaudit.report.words import firmware_words, one_line
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from cfgaudit.compare.carry.fate import Moved, Shift
 from cfgaudit.compare.change import Weight
-from cfgaudit.report.carry_paper import Update
-from cfgaudit.report.carry_rows import Row, heading, origin_of, row_lines
-from cfgaudit.report.carry_words import of_shift, shift_words, weight_of
+from cfgaudit.report.carry.paper import Update
+from cfgaudit.report.carry.rows import Row, heading, origin_of, row_lines
+from cfgaudit.report.carry.words import of_shift, shift_words, weight_of
 from cfgaudit.report.finding import BLANK
 from cfgaudit.report.style import Line
 from cfgaudit.report.words import counted

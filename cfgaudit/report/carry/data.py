@@ -22,9 +22,9 @@ from cfgaudit.report.as_json import (
     of_terms,
     report_of,
 )
-from cfgaudit.report.carry_paper import CarryPaper, Update
-from cfgaudit.report.carry_script import script_lines, wait_of
-from cfgaudit.report.carry_words import (
+from cfgaudit.report.carry.paper import CarryPaper, Update
+from cfgaudit.report.carry.script import script_lines, wait_of
+from cfgaudit.report.carry.words import (
     carry_hazards,
     doubt_words,
     from_words,

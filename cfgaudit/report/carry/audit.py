@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from cfgaudit.audit.finding import Finding
 from cfgaudit.compare.carry.checked import Checked, Explained
 from cfgaudit.report.audit import accepted_lines, unheeded_lines
-from cfgaudit.report.carry_paper import CarryPaper, Update
-from cfgaudit.report.carry_rows import heading
-from cfgaudit.report.carry_words import from_words
+from cfgaudit.report.carry.paper import CarryPaper, Update
+from cfgaudit.report.carry.rows import heading
+from cfgaudit.report.carry.words import from_words
 from cfgaudit.report.finding import BLANK, LEVEL, ROLES, finding_lines, labelled, mark
 from cfgaudit.report.style import Line
 from cfgaudit.report.words import counted, one_line

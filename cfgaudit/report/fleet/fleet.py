@@ -10,7 +10,7 @@ from cfgaudit.compare.fleet.majority import LEAST, KindTold, NotSaid, Odd, Other
 from cfgaudit.compare.fleet.row import Audited, Drifted, Faulty, Found
 from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING
 from cfgaudit.report.finding import BLANK, LEVEL, ROLES, mark, named, shortened
-from cfgaudit.report.fleet_paper import FleetPaper, kind_words, setting_words, value_words
+from cfgaudit.report.fleet.paper import FleetPaper, kind_words, setting_words, value_words
 from cfgaudit.report.foot import hazard_lines
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Role, Style, painter

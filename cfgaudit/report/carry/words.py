@@ -18,7 +18,7 @@ from cfgaudit.dialect.setting import Held, Setting, Whole
 from cfgaudit.model.model import HIDDEN, Leaf
 from cfgaudit.model.path import Path
 from cfgaudit.model.value import spoken
-from cfgaudit.report.carry_paper import Update
+from cfgaudit.report.carry.paper import Update
 from cfgaudit.report.cautions import hazards_in
 from cfgaudit.report.cautions import told as told_by
 

@@ -9,7 +9,7 @@ from cfgaudit.baseline.log import Log
 from cfgaudit.model.path import dotted
 from cfgaudit.model.value import Json
 from cfgaudit.report.as_json import report_of
-from cfgaudit.report.history import text_of
+from cfgaudit.report.baseline.history import text_of
 
 
 def history_json(

@@ -8,7 +8,7 @@ from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.compare.carry.fate import SURE
 from cfgaudit.dialect.setting import Setting
 from cfgaudit.dialect.wait import longest
-from cfgaudit.report.carry_paper import CarryPaper, Update
+from cfgaudit.report.carry.paper import CarryPaper, Update
 from cfgaudit.report.finding import BLANK
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import Line

@@ -13,8 +13,8 @@ from cfgaudit.report.cautions import told, with_consequences
 from cfgaudit.report.finding import told_at
 from cfgaudit.report.paper import Audited
 from cfgaudit.report.safe import safe
-from cfgaudit.report.sarif_text import said
-from cfgaudit.report.uri import uri_of
+from cfgaudit.report.sarif.text import said
+from cfgaudit.report.sarif.uri import uri_of
 
 
 class Desk(Struct, frozen=True):

@@ -12,7 +12,7 @@ from cfgaudit.report.cautions import caution_for, with_consequences
 from cfgaudit.report.finding import mend_lines, told_at
 from cfgaudit.report.markdown import fenced, plain
 from cfgaudit.report.safe import safe, safe_tree
-from cfgaudit.report.sarif_place import (
+from cfgaudit.report.sarif.place import (
     Desk,
     artifact_location,
     first_location,
@@ -20,7 +20,7 @@ from cfgaudit.report.sarif_place import (
     rule_by_number,
     sight_at,
 )
-from cfgaudit.report.sarif_text import in_message, literal, said, spoken, spoken_markdown
+from cfgaudit.report.sarif.text import in_message, literal, said, spoken, spoken_markdown
 from cfgaudit.report.style import PLAIN, painter
 from cfgaudit.report.words import one_line
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cfgaudit.audit.bench.step import Stage, Step
+from cfgaudit.report.bench.worklist import Item, Reason, heading, items, opening, sources
 from cfgaudit.report.cautions import BENCH_LIMIT, STANDING
 from cfgaudit.report.markdown import fenced, plain
 from cfgaudit.report.paper import BenchPaper
 from cfgaudit.report.safe import safe
-from cfgaudit.report.worklist import Item, Reason, heading, items, opening, sources
 
 
 def bench_markdown(paper: BenchPaper, steps: Sequence[Step]) -> Iterator[str]:

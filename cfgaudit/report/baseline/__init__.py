@@ -1,0 +1,1 @@
+"""Baselines, told: drift, history, listings for git."""

@@ -1,0 +1,1 @@
+"""Bench lists, for the terminal and as Markdown."""

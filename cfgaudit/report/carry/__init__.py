@@ -1,0 +1,1 @@
+"""A firmware update, told: what becomes of what, the script, what arrived."""

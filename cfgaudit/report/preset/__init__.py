@@ -1,0 +1,1 @@
+"""A preset, told: before it is typed, and after."""

@@ -1,0 +1,1 @@
+"""An audit as SARIF 2.1.0."""
