@@ -21,7 +21,7 @@ def write_whole(path: str, text: str) -> None:
 
     The text goes to a draft beside the file, to the disk, and then takes the file's name. Raises Refusal.
     """
-    target = Path(path)
+    target = Path(os.path.realpath(path))  # a link stays a link
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         _clear(target)

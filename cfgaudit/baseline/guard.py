@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
@@ -13,6 +13,7 @@ from cfgaudit.dialect.canonical import setting_lines
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.recognise import said_by
 from cfgaudit.dump.file import read_bytes
+from cfgaudit.dump.statement import Statement
 from cfgaudit.dump.text import Text, decode
 from cfgaudit.model.model import Leaf
 from cfgaudit.model.place import Place
@@ -27,11 +28,15 @@ def prove(text: Reading, meant: Reading, *, private: bool) -> None:
 
     ``private``: lines that are not understood and may hold a private value are in it as well.
     """
-    lost = 0 if private else sum((one.file, one.line) in meant.private_lines for one in meant.unknown)
-    if _said(text) != _said(meant) or len(text.unknown) != len(meant.unknown) - lost:
+    kept = [one for one in meant.unknown if private or (one.file, one.line) not in meant.private_lines]
+    if _said(text) != _said(meant) or _texts(text.unknown) != _texts(kept):
         what = "the baseline's text would be read as something else than the dump"
         mend = "tell us which dialect and dump it is; nothing was written"
         raise Refusal(what, mend, Place(meant.dump.file, 1, 1))
+
+
+def _texts(lines: Iterable[Statement]) -> list[str]:
+    return sorted(one.text.strip() for one in lines)
 
 
 def _said(reading: Reading) -> object:

@@ -165,12 +165,15 @@ def _check_understood(session: Session, preset: Text, *, known: bool) -> None:
 
     ``known``: another version of the firmware knows some.
     """
+    from cfgaudit.compare.preset.why import belongs_below
     from cfgaudit.dialect.typed import Fate
 
     start = Place(preset.file, 1, 1)
     if not session.typed:
         raise Refusal("the preset has no lines to type", "name the file that holds them", start)
     if known or any(one.fate is not Fate.UNKNOWN for one in session.typed):
+        return
+    if any(belongs_below(session.before, one.statement) for one in session.typed):
         return
     mine = session.before.dialect.name
     others = _understood_by(preset)

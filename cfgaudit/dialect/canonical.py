@@ -52,7 +52,7 @@ def setting_lines(reading: Reading, *, private: bool = True) -> Iterator[str]:
     def shown(one: Statement) -> str:
         is_private = (one.place.file, one.line) in reading.private_lines
         text = one.text if private or not is_private else f"{sign} {reading.shown(one)}"
-        return " ".join(text.split())
+        return text.strip()  # what stands between its words may mean something
 
     for where, block in sorted(blocks(reading, shown).items(), key=lambda one: one[0]):
         if where[0] or block.opening:

@@ -13,7 +13,7 @@ from tests.cli.session import run
 from tests.house.checkout import ROOT
 
 README = ROOT / "README.md"
-TITLE = "## Baselines in git\n"
+TITLE = "**In git.** "
 FENCED = re.compile(r"^```text\n\$ (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 HASH = re.compile(r"\b[0-9a-f]{7}\b")
 FILE = "baselines/otter.txt"

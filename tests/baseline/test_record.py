@@ -228,6 +228,25 @@ def test_nothing_is_left_of_a_file_that_could_not_be_written(tmp_path: pathlib.P
     assert [one.name for one in (tmp_path / "kept").iterdir()] == ["there"]
 
 
+def test_a_link_stays_a_link(tmp_path: pathlib.Path) -> None:
+    (tmp_path / "real.txt").write_text("old\n")
+    (tmp_path / "link.txt").symlink_to("real.txt")
+    write_whole(str(tmp_path / "link.txt"), "new\n")
+    assert (tmp_path / "link.txt").is_symlink()
+    assert (tmp_path / "real.txt").read_text() == "new\n"
+
+
+def test_blanks_within_a_line_that_nobody_understands_stay(
+    baseline: pathlib.Path, tmp_path: pathlib.Path
+) -> None:
+    dump = tmp_path / "odd.txt"
+    dump.write_text(
+        (ROOT / HERON).read_text("utf-8").replace("[motors]\n", '[motors]\nodd = "a   b"\n'), "utf-8"
+    )
+    record(baseline, dump=str(dump))
+    assert 'odd = "a   b"\n' in baseline.read_text("utf-8")
+
+
 # Killed at any moment
 
 _RECORD = """

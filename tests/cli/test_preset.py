@@ -245,3 +245,9 @@ def test_a_preset_in_sections(tmp_path: pathlib.Path) -> None:
     outcome = run("preset", HERON, file, "--build", HERON_SHEET)
     assert outcome.code == 1
     assert f"{file}:2:" in outcome.out
+
+
+def test_lines_that_need_a_selector_say_so(tmp_path: pathlib.Path) -> None:
+    said = tried(tmp_path, "grip.roll := 50")
+    assert said.code == 0
+    assert "it counts only below “tune {n}”, and does not stand there" in said.out

@@ -29,7 +29,7 @@ def why_nothing(one: Typed, before: Reading, foreign: Mapping[int, Elsewhere]) -
         case Fate.UNKNOWN:
             if there := foreign.get(one.statement.line):
                 return in_other_words(before, there)
-            if opening := _belongs_below(before, one.statement):
+            if opening := belongs_below(before, one.statement):
                 return f"it counts only below “{opening}”, and does not stand there"
             return f"{here} knows no such line"
         case _:
@@ -65,7 +65,7 @@ def _short(text: str) -> str:
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
 
 
-def _belongs_below(before: Reading, statement: Statement) -> str:
+def belongs_below(before: Reading, statement: Statement) -> str:
     """The opening of the part that a line belongs into, if it is known in one."""
     dialect = before.dialect
     for scope in dialect.scopes[1:] if statement.spans else ():
