@@ -181,10 +181,10 @@ def _done(options: Options, task: Task) -> Done:
     from cfgaudit.audit.audit import audit
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
-    from cfgaudit.cli.sources import read
+    from cfgaudit.cli.sources import read, read_sheet
     from cfgaudit.dialect.write import Lines
 
-    sheet = cfgaudit.read_build(task.build)
+    sheet = read_sheet(task.build)
     reading = read(task.dump, task.dialect, sheet)
     terms, day = task.terms.and_then(sheet.terms), today()
     rules = rules_by(terms, options.rules)

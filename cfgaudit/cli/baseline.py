@@ -78,11 +78,11 @@ def record(
     from cfgaudit.baseline.text import baseline_text
     from cfgaudit.cli.clock import now
     from cfgaudit.cli.output import say, show
-    from cfgaudit.cli.sources import fetch
+    from cfgaudit.cli.sources import fetch, read_sheet
     from cfgaudit.report.safe import safe
 
     task = _task(Named(dump, build, dialect, craft, project), to)
-    sheet = cfgaudit.read_build(task.build)
+    sheet = read_sheet(task.build)
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
     private = private_settings(reading)

@@ -149,7 +149,7 @@ def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
     from cfgaudit.baseline.key import sealer_in, usual_key_file
     from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head, dump_head
-    from cfgaudit.cli.sources import fetch
+    from cfgaudit.cli.sources import fetch, read_sheet
     from cfgaudit.compare.judge import Judge
     from cfgaudit.report.paper import DriftPaper
 
@@ -159,7 +159,7 @@ def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
     if os.path.normpath(task.baseline) == os.path.normpath(task.dump):
         mend = f"name a fresh one: cfgaudit baseline check DUMP --craft {task.craft}"
         raise Refusal(f"the dump of {task.craft or 'this craft'} is the baseline itself", mend)
-    sheet = cfgaudit.read_build(task.build)
+    sheet = read_sheet(task.build)
     fresh = fetch(task.dump).read(task.dialect, sheet)
     recorded = fetch(task.baseline).read(task.dialect, sheet)
     terms = task.terms.and_then(sheet.terms)

@@ -138,9 +138,9 @@ def _task(options: Options) -> Task:
 
 def _files(options: Options, task: Task) -> Files:
     """Read them all. Raises Refusal."""
-    from cfgaudit.cli.sources import fetch
+    from cfgaudit.cli.sources import fetch, read_sheet
 
-    sheet = (cfgaudit.read_build(task.build),) if task.build else ()
+    sheet = (read_sheet(task.build),) if task.build else ()
     board = sheet[0] if sheet else None
     old, mine, new = fetch(options.old_factory), fetch(task.dump), fetch(options.new_factory)
     after = [fetch(options.after)] if options.after else []

@@ -19,9 +19,9 @@ def draft_command(dump: str, build: str | None, out: str | None) -> int:
     \b
     Example: cfgaudit dialect draft known-good.txt --build build.yaml --out my-firmware.yaml
     """
-    import cfgaudit
     from cfgaudit.cli.output import say, show
     from cfgaudit.cli.own_file import refuse_if_there, write_new
+    from cfgaudit.cli.sources import read_sheet
     from cfgaudit.dialect.draft.draft import draft
     from cfgaudit.dump.capture import cleaned
     from cfgaudit.dump.file import read_bytes
@@ -33,7 +33,7 @@ def draft_command(dump: str, build: str | None, out: str | None) -> int:
         raise Refusal("standard input cannot be both DUMP and SHEET", "name a file for one of them")
     if out is not None:
         refuse_if_there(out)
-    sheet = None if build is None else cfgaudit.read_build(build)
+    sheet = None if build is None else read_sheet(build)
     source = cleaned(decode(read_bytes(dump), dump))
     if not source.text.strip():
         raise Refusal("this dump is empty", "dump again, all settings", Place(dump, 1, 1))

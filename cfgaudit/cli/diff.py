@@ -14,7 +14,7 @@ from cfgaudit.cli.project import craft_named
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
-    from cfgaudit.cli.sources import Source
+    from cfgaudit.cli.sources import Source, read_sheet
     from cfgaudit.compare.compare import Comparison
     from cfgaudit.report.paper import DiffPaper
 
@@ -77,7 +77,7 @@ def command(
 def _show_list(before: Source, after: Source, dialect: str, build: str, form: str) -> int:
     from cfgaudit.cli.bench import Desk, diff_list, show_list
 
-    sheet = cfgaudit.read_build(build)
+    sheet = read_sheet(build)
     a, b = before.read(dialect, sheet), after.read(dialect, sheet)
     changes = cfgaudit.diff(a, b)
     show_list(form, *diff_list(Desk(build, dialect), a, b, sheet, changes))
@@ -88,7 +88,7 @@ def _by_dialect(before: Source, after: Source, dialect: str, build: str) -> tupl
     from cfgaudit.cli.heads import dump_head
     from cfgaudit.report.paper import DiffPaper
 
-    sheet = cfgaudit.read_build(build) if build else None
+    sheet = read_sheet(build) if build else None
     a, b = before.read(dialect, sheet), after.read(dialect, sheet)
     return DiffPaper(cfgaudit.__version__, dump_head(a), dump_head(b)), cfgaudit.diff(a, b)
 

@@ -31,7 +31,7 @@ def command(
     """
     from cfgaudit.cli.heads import build_head, dump_head
     from cfgaudit.cli.output import show, style
-    from cfgaudit.cli.sources import read
+    from cfgaudit.cli.sources import read, read_sheet
     from cfgaudit.derive.numbers import SUBJECTS, tables
     from cfgaudit.model.refusal import Refusal
     from cfgaudit.report.paper import AuditPaper
@@ -40,7 +40,7 @@ def command(
         if subject not in SUBJECTS:
             raise Refusal(f"no subject is called {subject!r}", f"name one of {', '.join(SUBJECTS)}")
     task = one_task(Named(dump, build, dialect, craft, project))
-    sheet = cfgaudit.read_build(task.build)
+    sheet = read_sheet(task.build)
     reading = read(task.dump, task.dialect, sheet)
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))
     reckoned = tuple(tables(reading.model.tree, sheet.tree, only))

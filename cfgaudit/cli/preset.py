@@ -150,10 +150,10 @@ def _desk(options: Options, task: Task) -> Desk:
     """The files read and the rules asked. Raises Refusal."""
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
-    from cfgaudit.cli.sources import fetch, read
+    from cfgaudit.cli.sources import fetch, read, read_sheet
     from cfgaudit.compare.judge import Judge
 
-    sheet = cfgaudit.read_build(task.build)
+    sheet = read_sheet(task.build)
     before = read(task.dump, task.dialect, sheet)
     terms = task.terms.and_then(sheet.terms)
     judge = Judge(sheet, rules_by(terms, options.rules), terms, today())

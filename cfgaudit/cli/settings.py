@@ -52,8 +52,10 @@ def _in_force(
 
 def _of_sheet(task: Task) -> Terms:
     """What the build sheet says about the rules; nothing if it cannot be read, which an audit will say."""
+    from cfgaudit.cli.sources import read_sheet
+
     try:
-        return cfgaudit.read_build(task.build).terms
+        return read_sheet(task.build).terms
     except Refusal:
         return Terms()
 

@@ -1,4 +1,4 @@
-"""Dumps by the name a user gives: a file, ``-`` for standard input, or ``REV:path`` from git."""
+"""Dumps and sheets by the name a user gives: a file, ``REV:path`` from git, or ``-`` for a dump."""
 
 from __future__ import annotations
 
@@ -52,6 +52,17 @@ def fetch(name: str) -> Source:
     from cfgaudit.dump.file import read_bytes
 
     return Source(name, read_bytes(name))
+
+
+def read_sheet(name: str) -> Build:
+    """Read a build sheet from a file or from git. Raises Refusal."""
+    if not _is_revision(name):
+        return cfgaudit.read_build(name)
+    from cfgaudit.baseline.git import show
+    from cfgaudit.model.placed import read_yaml
+    from cfgaudit.model.sheet import build_from
+
+    return build_from(read_yaml(show(name), name))
 
 
 def read(name: str, dialect: str, build: Build | None = None) -> Reading:

@@ -216,3 +216,15 @@ def test_a_drive_is_no_revision() -> None:
         "C:/otter.txt:1:1: there is no such file; "
     )
     assert refused("diff", ":otter.txt", ROOT / AFTER).startswith(":otter.txt:1:1: there is no such file; ")
+
+
+def test_a_build_sheet_from_git(git: Git) -> None:
+    for name, file in {"build.yaml": "samples/otter/build.yaml", "dump.txt": AFTER}.items():
+        pathlib.Path(name).write_bytes((ROOT / file).read_bytes())
+    git("add", "-A")
+    git("commit", "-qm", "first")
+    pathlib.Path("build.yaml").write_text("craft: otter\n")
+    outcome = run("audit", "dump.txt", "--build", "HEAD:build.yaml", "--no-why")
+    assert outcome.code == 1
+    assert "HEAD:build.yaml:82:31" in outcome.out
+    assert "cannot show it" in refused("audit", "dump.txt", "--build", "HEAD:nowhere.yaml")
