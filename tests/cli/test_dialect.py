@@ -217,15 +217,15 @@ class _Full(io.StringIO):
 def test_a_half_written_output_is_taken_away(
     command: str, mine: pathlib.Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real, out = open, mine.parent / "new.yaml"
+    real, out = pathlib.Path.open, mine.parent / "new.yaml"
 
-    def guarded(name: Any, mode: str = "r", *more: Any, **others: Any) -> Any:
-        if str(name) != str(out):
-            return real(name, mode, *more, **others)
-        real(name, mode).close()
+    def guarded(self: pathlib.Path, mode: str = "r", *more: Any, **others: Any) -> Any:
+        if self != out:
+            return real(self, mode, *more, **others)
+        real(self, mode).close()
         return _Full()
 
-    monkeypatch.setattr("builtins.open", guarded)
+    monkeypatch.setattr(pathlib.Path, "open", guarded)
     if command == "draft":
         line = refused("dialect", "draft", KNOWN, "--out", out)
     else:

@@ -16,8 +16,7 @@ from collections.abc import Callable, Iterator
 import jsonschema
 import pytest
 
-from cfgaudit.cli import fleet
-from tests.cli.session import process, refused, run, surroundings
+from tests.cli.session import Outcome, process, refused, run, surroundings
 from tests.cli.test_private import PLANTED, TRACE, planted
 from tests.compare.fleet.fleets import make_fleet
 from tests.house.checkout import ROOT
@@ -409,34 +408,55 @@ def is_empty_soon(group: int) -> bool:
     return False
 
 
+_CLUSTER = """
+import distributed, sys
+with distributed.LocalCluster(
+    n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None, host="127.0.0.1", protocol="tcp://"
+) as started:
+    print(started.scheduler_address, flush=True)
+    sys.stdin.read()
+"""
+_COMMAND = """
+import sys, cfgaudit
+{before}
+from cfgaudit.cli.main import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[str]:
-    """The address of a cluster with one worker, on the loopback interface."""
-    distributed = pytest.importorskip("distributed")
-    with distributed.LocalCluster(
-        n_workers=1,
-        threads_per_worker=1,
-        processes=False,
-        dashboard_address=None,
-        host="127.0.0.1",
-        protocol="tcp://",
+    """The address of a cluster with one worker, on the loopback interface, in a process of its own."""
+    pytest.importorskip("distributed")
+    pipe = subprocess.PIPE
+    with subprocess.Popen(
+        [sys.executable, "-c", _CLUSTER], cwd=ROOT, stdin=pipe, stdout=pipe, text=True
     ) as started:
-        yield started.scheduler_address
+        assert started.stdout
+        yield started.stdout.readline().strip()
+        assert started.stdin
+        started.stdin.close()
+
+
+def apart(*arguments: str | pathlib.Path, before: str = "") -> Outcome:
+    """A run in a process of its own: the library's threads go on for as long as their process."""
+    command = [sys.executable, "-c", _COMMAND.format(before=before), *map(str, arguments)]
+    done = subprocess.run(
+        command, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True
+    )
+    return Outcome(done.returncode, done.stdout, done.stderr)
 
 
 def test_a_cluster_says_the_same(hangar: pathlib.Path, cluster: str) -> None:
     changed(hangar, "otter-2", "volts.full := 420", "volts.full := 435")
     (hangar / "heron" / "dump.txt").unlink()
-    assert run("fleet", hangar, "--cluster", cluster) == run("fleet", hangar, "--jobs", "1")
+    assert apart("fleet", hangar, "--cluster", cluster) == run("fleet", hangar, "--jobs", "1")
 
 
-def test_a_cluster_of_another_version(
-    hangar: pathlib.Path, cluster: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("cfgaudit.__version__", "9.9")
-    assert "the cluster has cfgaudit 0.1.0; start workers, and install cfgaudit 9.9" in refused(
-        "fleet", hangar, "--cluster", cluster
-    )
+def test_a_cluster_of_another_version(hangar: pathlib.Path, cluster: str) -> None:
+    outcome = apart("fleet", hangar, "--cluster", cluster, before='cfgaudit.__version__ = "9.9"')
+    assert outcome.code == 2
+    assert "the cluster has cfgaudit 0.1.0; start workers, and install cfgaudit 9.9" in outcome.err
 
 
 def test_without_the_library(hangar: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -444,9 +464,9 @@ def test_without_the_library(hangar: pathlib.Path, monkeypatch: pytest.MonkeyPat
     assert "pip install 'cfgaudit[cluster]'" in refused("fleet", hangar, "--cluster", "tcp://127.0.0.1:1")
 
 
-def test_no_scheduler_answers(hangar: pathlib.Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_scheduler_answers(hangar: pathlib.Path) -> None:
     pytest.importorskip("distributed")
-    monkeypatch.setattr(fleet, "PATIENCE", 1)
-    assert "no scheduler answers at tcp://127.0.0.1:1" in refused(
-        "fleet", hangar, "--cluster", "tcp://127.0.0.1:1"
-    )
+    patience = "import cfgaudit.cli.fleet; cfgaudit.cli.fleet.PATIENCE = 1"
+    outcome = apart("fleet", hangar, "--cluster", "tcp://127.0.0.1:1", before=patience)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert "no scheduler answers at tcp://127.0.0.1:1" in outcome.err
