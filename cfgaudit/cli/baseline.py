@@ -12,6 +12,7 @@ from msgspec.structs import replace
 import cfgaudit
 from cfgaudit.cli.baseline_check import command as check_command
 from cfgaudit.cli.baseline_git import merge_command, private_command, setup_command, show_command
+from cfgaudit.cli.group import Group
 from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
 from cfgaudit.cli.project import Named, Task, tasks
 from cfgaudit.model.place import Place
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from cfgaudit.model.terms import Terms
 
 
-@click.group("baseline")
+@click.group("baseline", cls=Group)
 def command() -> None:
     """Known-good configurations: record one, hold a fresh dump against it, keep it in git.
 

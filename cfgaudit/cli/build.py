@@ -5,11 +5,12 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.group import Group
 from cfgaudit.cli.main import FAULT, FOUND
 from cfgaudit.cli.options import dialect_option, fail_at_option, rules_option, why_option
 
 
-@click.group("build")
+@click.group("build", cls=Group)
 def command() -> None:
     """Build sheets: draft one from a dump, or check one by itself.
 

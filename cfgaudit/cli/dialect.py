@@ -10,6 +10,7 @@ import click
 
 import cfgaudit
 from cfgaudit.cli.dialect_draft import draft_command
+from cfgaudit.cli.group import Group
 from cfgaudit.cli.main import FOUND
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 _ASKED_MOST = 6  # questions that are shown
 
 
-@click.group("dialect")
+@click.group("dialect", cls=Group)
 def command() -> None:
     """The firmwares that cfgaudit can read, and how to teach it another one.
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import click
 
 import cfgaudit
+from cfgaudit.cli.group import Group
 from cfgaudit.cli.main import FOUND
 from cfgaudit.cli.options import craft_option, project_option, rules_option
 from cfgaudit.cli.project import terms_in_force
 
 
-@click.group("rules")
+@click.group("rules", cls=Group)
 def command() -> None:
     """List the rules, or check them by their own cases.
 

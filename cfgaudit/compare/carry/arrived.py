@@ -89,7 +89,9 @@ def _explained(
         if is_mended or (own and others):
             yield now
         elif own and was:
-            yield replace(was, texts={**was.texts, **{cell: now.texts[cell] for cell in own}})
+            yield replace(
+                was, texts={**was.texts, **{cell: now.texts[cell] for cell in own if cell in now.texts}}
+            )
 
 
 def _landed(one: Carried, after: Reading) -> Landed:
