@@ -14,7 +14,7 @@ from cfgaudit.cli.project import craft_named
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
-    from cfgaudit.cli.sources import Source, read_sheet
+    from cfgaudit.cli.sources import Source
     from cfgaudit.compare.compare import Comparison
     from cfgaudit.report.paper import DiffPaper
 
@@ -76,6 +76,7 @@ def command(
 
 def _show_list(before: Source, after: Source, dialect: str, build: str, form: str) -> int:
     from cfgaudit.cli.bench import Desk, diff_list, show_list
+    from cfgaudit.cli.sources import read_sheet
 
     sheet = read_sheet(build)
     a, b = before.read(dialect, sheet), after.read(dialect, sheet)
@@ -86,6 +87,7 @@ def _show_list(before: Source, after: Source, dialect: str, build: str, form: st
 
 def _by_dialect(before: Source, after: Source, dialect: str, build: str) -> tuple[DiffPaper, Comparison]:
     from cfgaudit.cli.heads import dump_head
+    from cfgaudit.cli.sources import read_sheet
     from cfgaudit.report.paper import DiffPaper
 
     sheet = read_sheet(build) if build else None

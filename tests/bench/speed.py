@@ -21,7 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 ROOT = pathlib.Path(__file__).parents[2]
-OTTER = ROOT / "samples" / "otter"
+OTTER, HERON = ROOT / "samples" / "otter", ROOT / "samples" / "heron"
 LINES = 1_000
 
 # What the console scripts do, without the search for them on the path.
@@ -76,6 +76,8 @@ def races(room: pathlib.Path) -> tuple[Race, ...]:
     sheet, schema = OTTER / "build.yaml", ROOT / "cfgaudit" / "model" / "build.schema.json"
     hier = ROOT / "tests" / "bench" / "hier.py"
     good = str(OTTER / "known-good.txt")
+    names = {"old-factory": "factory-2.3.1", "mine": "known-good", "new-factory": "factory-3.0"}
+    update = [part for name, file in names.items() for part in (f"--{name}", str(HERON / f"{file}.txt"))]
     return (
         Race(
             "numbers of otter ÷ audit of it",
@@ -91,6 +93,40 @@ def races(room: pathlib.Path) -> tuple[Race, ...]:
             f"diff of two {LINES}-line dumps ÷ hier-config's reading and comparing",
             (*CFGAUDIT, "diff", str(before), str(after)),
             (sys.executable, str(hier), str(flat_before), str(flat_after)),
+        ),
+        Race(
+            "preset of otter, tried ÷ twice an audit of it",
+            (
+                *CFGAUDIT,
+                "preset",
+                str(OTTER / "before.txt"),
+                str(OTTER / "preset.txt"),
+                "--build",
+                str(sheet),
+            ),
+            (*CFGAUDIT, "audit", good, "--build", str(sheet)),
+            times=2,
+        ),
+        Race(
+            "firmware update of heron, audited ÷ twice an audit of it",
+            (*CFGAUDIT, "carry", *update, "--build", str(HERON / "build.yaml")),
+            (*CFGAUDIT, "audit", str(HERON / "known-good.txt"), "--build", str(HERON / "build.yaml")),
+            times=2,
+        ),
+        Race(
+            "check against a baseline ÷ twice an audit",
+            (
+                *CFGAUDIT,
+                "baseline",
+                "check",
+                good,
+                "--build",
+                str(sheet),
+                "--against",
+                str(OTTER / "baseline.txt"),
+            ),
+            (*CFGAUDIT, "audit", good, "--build", str(sheet)),
+            times=2,
         ),
         Race(
             "cfgaudit --version ÷ twice python importing click",
