@@ -284,7 +284,8 @@ def test_drift(recorded: tuple[pathlib.Path, pathlib.Path]) -> None:
     assert run("fleet", hangar, "--key", key).code == 0
     assert drift_of(data(hangar, "--key", key), "otter-1")["changes"] == 0
     changed(hangar, "otter-1", "volts.warn := 350", "volts.warn := 355")
-    said = run("fleet", hangar, "--key", key, "--fail-at", "never")
+    assert run("fleet", hangar, "--key", key, "--fail-at", "never").code == 0
+    said = run("fleet", hangar, "--key", key)
     assert said.code == 1
     assert re.search(r"DRIFT +1 change since \S+baseline\.txt, recorded 20", said.out)
     assert "how it flies: battery warns at 3.5 → 3.55 V per cell" in said.out
