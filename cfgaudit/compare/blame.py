@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Finding
+from cfgaudit.model.place import Place
 
 Lines = tuple[int, ...]  # line numbers of the text that was typed
 
@@ -41,6 +42,13 @@ def finds(audit: Audit, finding: Finding) -> bool:
 def finds_alike(audit: Audit, finding: Finding) -> bool:
     """Whether an audit finds the same of the same thing, with whatever figures."""
     return any((one.rule, one.subject) == (finding.rule, finding.subject) for one in _every(audit.findings))
+
+
+def lines_shown(finding: Finding) -> frozenset[tuple[str, int]]:
+    """File and line of all that a finding points at."""
+    return frozenset(
+        (sight.origin.file, sight.origin.line) for sight in finding.found if isinstance(sight.origin, Place)
+    )
 
 
 def _every(findings: Iterable[Finding]) -> Iterator[Finding]:

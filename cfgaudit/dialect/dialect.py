@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from msgspec import Struct
@@ -52,6 +52,7 @@ class Dialect(Struct, frozen=True, dict=True):
     scopes: tuple[Scope, ...]
     renamed: tuple[tuple[str, Mapping[str, str]], ...]  # (since, {old: new}), oldest first
     moved: tuple[tuple[str, Mapping[str, Value | Fields]], ...] = ()  # (since, {name then: default})
+    private_names: frozenset[str] = frozenset()  # what private settings and rows are called in any version
 
     @cached_property
     def name_word(self) -> int:
@@ -146,6 +147,18 @@ def _stepped(name: str, default: _Default, steps: Sequence[_Step], since: str = 
 
 def _by_default(form: Form, default: _Default) -> Form:
     return replace(form, cells={**form.cells, "value": replace(form.cells["value"], default=default)})
+
+
+def private_names(
+    scopes: Iterable[Scope], renamed: Iterable[tuple[str, Mapping[str, str]]]
+) -> frozenset[str]:
+    """The names of private settings and the keywords of private rows, whichever version calls them so."""
+    forms = [way for scope in scopes for form in scope.all_forms() for way in (form, *form.ways)]
+    private = [form for form in forms if any(cell.private for cell in form.cells.values())]
+    names = {name for form in private if "{" not in (name := form.name or form.line.text.split()[0])}
+    for _, new_names in renamed:
+        names |= {new for old, new in new_names.items() if old in names}
+    return frozenset(names)
 
 
 def setting_line(assignment: template.Line, name: str) -> template.Line:

@@ -13,7 +13,7 @@ from cfgaudit.dialect.cell import Cell, Undeclared, cell, with_default
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.codec.series import Series
 from cfgaudit.dialect.codec.words import Words
-from cfgaudit.dialect.dialect import Dialect, setting_line
+from cfgaudit.dialect.dialect import Dialect, private_names, setting_line
 from cfgaudit.dialect.form import Form, Gift, Scope, by_keyword
 from cfgaudit.dialect.front import front
 from cfgaudit.dialect.ways import in_any_version
@@ -59,7 +59,8 @@ def dialect(placed: Placed) -> Dialect:
         renamed=tuple(sorted(data.get("renamed", {}).items(), key=lambda one: ordered(one[0]))),
     )
     _check_renamed(placed, made)
-    return replace(made, moved=tuple(_moved(placed, data, made)))
+    names = private_names(made.scopes, made.renamed)
+    return replace(made, moved=tuple(_moved(placed, data, made)), private_names=names)
 
 
 def check_factory(placed: Placed, made: Dialect) -> None:

@@ -37,19 +37,19 @@ def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
     """Read a dump by the dialect that was recognised, or that the user named."""
     dialect = recognition.dialect.at(recognition.version)
     dump = read_statements(source, dialect.family)
-    in_force: tuple[Entry, ...] = ()
-    repeats: tuple[Repeat, ...] = ()
-    unknown: tuple[Statement, ...] = ()
-    private: tuple[tuple[str, Place], ...] = ()
+    every: list[Entry] = []
+    repeats: list[Repeat] = []
+    unknown: list[Statement] = []
     for part in _parts(dump.statements):
         told = sort(dialect, part)
-        entries, again = last_wins(told.entries)
-        in_force, _ = last_wins([*in_force, *entries])
-        repeats, unknown = (*repeats, *again), (*unknown, *told.unknown)
-        private = (*private, *private_values(told.entries), *private_lines(dialect, told.unknown))
+        every += told.entries
+        repeats += last_wins(told.entries)[1]
+        unknown += told.unknown
+    in_force, _ = last_wins(every)
+    private = (*private_values(every), *private_lines(dialect, unknown))
     if unknown and unknown[-1].text[-1:] not in ("\r", "\n"):
         dump = replace(dump, source=replace(source, notes=(*source.notes, CUT_OFF)))
-    return _reading(dump, dialect, recognition, in_force, unknown, repeats, private)
+    return _reading(dump, dialect, recognition, in_force, tuple(unknown), tuple(repeats), private)
 
 
 def _parts(statements: Iterable[Statement]) -> Iterator[list[Statement]]:
@@ -225,9 +225,7 @@ def private_values(entries: Iterable[Entry]) -> Iterator[tuple[str, Place]]:
 
 def private_lines(dialect: Dialect, unknown: Iterable[Statement]) -> Iterator[tuple[str, Place]]:
     """Lines that name a private setting and are not understood: what they hold may be its value."""
-    forms = (form for scope in dialect.scopes for form in scope.all_forms())
-    private = (form for form in forms if any(cell.private for cell in form.cells.values()))
-    names = {name for form in private if "{" not in (name := form.name or form.line.text.split()[0])}
+    names = dialect.private_names
     named = re.compile(rf"(?<![\w.-])(?:{'|'.join(map(re.escape, sorted(names)))})(?![\w.-])")
     for statement in unknown if names else ():
         if found := named.search(statement.text):

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.read import decode, laid_over, private_lines, private_values, sort
-from cfgaudit.dialect.reading import Doubt, Entry, Reading
+from cfgaudit.dialect.reading import Doubt, Entry, Reading, Slot
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
@@ -80,57 +80,80 @@ def nothing_absent(entry: Entry) -> bool:
     return False
 
 
-def type_lines(
-    before: Reading,
-    text: Text,
-    is_absent: Callable[[Entry], bool] = nothing_absent,
-    without: Container[int] = (),
-) -> Session:
+class Prepared(Struct, frozen=True):
+    """A text read on top of a dump, ready to be typed as a whole or without some of its lines."""
+
+    before: Reading
+    statements: tuple[Statement, ...]
+    known: Mapping[int, Entry]  # by line, as all of these
+    doubts: Mapping[int, tuple[Doubt, ...]]  # for which a line is refused
+    below: Mapping[int, Statement]  # the lines that stand below a refused one
+    absent: Container[int]  # the lines of something that the board does not have
+    private: Mapping[int, str]
+
+    def after(self, without: Container[int]) -> Reading:
+        """The configuration after the text, some of its lines left out."""
+        return laid_over(self.before, self._taken(without))
+
+    def typed(self, without: Container[int] = ()) -> Session:
+        """The text typed line by line, some of its lines left out; those that open a scope still open it."""
+        last = {entry.shared_slot: entry for entry in self._taken(without)}
+        every = tuple(
+            self._typed(one, last)
+            for one in self.statements
+            if one.kind not in (Kind.BLANK, Kind.REMARK) and one.line not in without
+        )
+        entries = tuple(self.known.values())
+        return Session(every, self.statements, self.before, self.after(without), self.private, entries)
+
+    def _taken(self, without: Container[int]) -> Iterator[Entry]:
+        for line, entry in self.known.items():
+            if not (self.doubts[line] or line in self.below or line in self.absent or line in without):
+                yield entry
+
+    def _typed(self, one: Statement, last: Mapping[Slot, Entry]) -> Typed:
+        entry = self.known.get(one.line)
+        if entry is None:
+            return Typed(one, _command(self.before.dialect, one))
+        if one.line in self.absent:
+            return Typed(one, Fate.ABSENT, (entry,))
+        if self.doubts[one.line]:
+            return Typed(one, Fate.REFUSED, (entry,), self.doubts[one.line])
+        if one.line in self.below:
+            return Typed(one, Fate.REFUSED, (entry,), by=(self.below[one.line],))
+        return _typed(self.before, entry, last[entry.shared_slot])
+
+
+def type_lines(before: Reading, text: Text, is_absent: Callable[[Entry], bool] = nothing_absent) -> Session:
     """Type a text line by line on top of a dump. A line that the firmware refuses leaves all as it was.
 
     ``is_absent``: whether a line is of something that the board does not have, which is refused as well.
-    ``without``: the numbers of lines that are not typed; those that open a scope still open it.
     """
+    return prepared(before, text, is_absent).typed()
+
+
+def prepared(before: Reading, text: Text, is_absent: Callable[[Entry], bool] = nothing_absent) -> Prepared:
+    """Read a text that is to be typed on top of a dump."""
     dialect = before.dialect
     statements = read_statements(text, dialect.family).statements
     sorting = sort(dialect, statements)
     known = {entry.statement.line: entry for entry in sorting.entries}
     doubts = {line: tuple(_refusing(entry, dialect)) for line, entry in known.items()}
-    below = dict(_below_refused(dialect, sorting.entries, doubts))
-    absent = {line for line, entry in known.items() if is_absent(entry)}
-    taken = {
-        line: entry
-        for line, entry in known.items()
-        if not (doubts[line] or line in below or line in absent or line in without)
-    }
-    last = {entry.shared_slot: entry for entry in taken.values()}
-
-    def typed(one: Statement) -> Typed:
-        entry = known.get(one.line)
-        if entry is None:
-            return Typed(one, _command(dialect, one))
-        if one.line in absent:
-            return Typed(one, Fate.ABSENT, (entry,))
-        if doubts[one.line]:
-            return Typed(one, Fate.REFUSED, (entry,), doubts[one.line])
-        if one.line in below:
-            return Typed(one, Fate.REFUSED, (entry,), by=(below[one.line],))
-        return _typed(before, entry, last[entry.shared_slot])
-
-    every = tuple(
-        typed(one)
-        for one in statements
-        if one.kind not in (Kind.BLANK, Kind.REMARK) and one.line not in without
-    )
-    unknown = [one.statement for one in every if one.fate is Fate.UNKNOWN]
+    unknown = (one for one in sorting.unknown if _command(dialect, one) is Fate.UNKNOWN)
     hidden = (
-        *private_values(known.values()),
+        *private_values(sorting.entries),
         *private_lines(dialect, unknown),
-        *_commented_out(dialect, statements),
+        *commented_out(dialect, statements),
     )
-    private = {place.line: setting for setting, place in hidden}
-    after = laid_over(before, taken.values())
-    return Session(every, statements, before, after, private, tuple(sorting.entries))
+    return Prepared(
+        before,
+        statements,
+        known,
+        doubts,
+        dict(_below_refused(dialect, sorting.entries, doubts)),
+        {line for line, entry in known.items() if is_absent(entry)},
+        {place.line: setting for setting, place in hidden},
+    )
 
 
 def _refusing(entry: Entry, dialect: Dialect) -> Iterator[Doubt]:
@@ -161,7 +184,7 @@ def _below_refused(
             yield entry.statement.line, refused
 
 
-def _commented_out(dialect: Dialect, statements: Sequence[Statement]) -> Iterator[tuple[str, Place]]:
+def commented_out(dialect: Dialect, statements: Sequence[Statement]) -> Iterator[tuple[str, Place]]:
     """Remarks that are lines put out of use and hold a private value."""
     remarks = {one.line for one in statements if one.kind is Kind.REMARK}
     bare = "".join(

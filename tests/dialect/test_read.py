@@ -335,6 +335,23 @@ def test_private_values_have_their_places() -> None:
     assert reading.private == (("pair", Place("dump.txt", 2, 13)),)
 
 
+@pytest.mark.parametrize("name", ["pin", "lock", "bolt"])
+def test_a_private_setting_is_one_by_the_name_of_any_version(name: str) -> None:
+    made = compiled(
+        "dialect: own\nfamily: console\nheader: 'own {firmware.version}'\nremark: '#'\n"
+        "settings: {pin: {text: , private: true}}\n"
+        "renamed: {'2.0': {pin: lock}, '3.0': {lock: bolt}}\n"
+    )
+    reading = read(made, f"{name} = hidden")
+    assert [reading.shown(one) for one in reading.dump.statements] == [f"{name} (private, not shown)"]
+
+
+def test_of_many_mends_below_a_dump_the_last_wins_and_repeats_nothing() -> None:
+    rows = [row for n in range(40) for row in ("~ cfgaudit mends", f"put budget := {n + 10}")]
+    reading = read(compiled(TEAL), "~ teal 1.0 on Reed-405, all", *rows)
+    assert (reading.model.settings["budget"].value, reading.repeats) == ("49", ())
+
+
 def test_a_private_value_that_a_later_line_overrules_is_in_the_file_as_well() -> None:
     reading = teal("put pair := 00ff", "put pair := 1234")
     assert [place.line for _, place in reading.private] == [2, 3]

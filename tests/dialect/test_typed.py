@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from cfgaudit.dialect.typed import Fate, Session, type_lines
+from cfgaudit.dialect.typed import Fate, Session, prepared
 from tests.compare.preset.desk import dump, preset
 
 
 def typed(*lines: str, craft: str = "otter", without: frozenset[int] = frozenset()) -> Session:
-    return type_lines(dump(craft), preset(lines), without=without)
+    return prepared(dump(craft), preset(lines)).typed(without)
 
 
 @pytest.mark.parametrize(

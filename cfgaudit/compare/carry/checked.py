@@ -8,14 +8,13 @@ from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Finding
 from cfgaudit.audit.remedy import Remedy, remedied
-from cfgaudit.compare.blame import judged_apart
+from cfgaudit.compare.blame import judged_apart, lines_shown
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.compare.carry.fate import Carried, Moved
 from cfgaudit.compare.judge import Judge
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.setting import Setting
 from cfgaudit.model.path import Path
-from cfgaudit.model.place import Place
 
 
 class Explained(Struct, frozen=True):
@@ -66,13 +65,9 @@ def _about(
     finding: Finding, after: Reading, told: Mapping[Path, Sequence[Carried | Moved]]
 ) -> Iterator[Carried | Moved]:
     """What of the update a finding points at; of what it names without a line, all below it."""
-    shown = {
-        sight.origin.line: sight.origin.file for sight in finding.found if isinstance(sight.origin, Place)
-    }
+    shown = lines_shown(finding)
     pointed = {
-        path
-        for path, entry in after.givers.items()
-        if shown.get(entry.statement.line) == entry.statement.file
+        path for path, entry in after.givers.items() if (entry.statement.file, entry.statement.line) in shown
     }
     named = {path[1:] for path in finding.paths if path[:1] == ("model",)}
     paths = pointed or {path for path in told if any(path[: len(name)] == name for name in named if name)}

@@ -18,7 +18,7 @@ from cfgaudit.compare.preset.why import why_nothing
 from cfgaudit.dialect.front import Front
 from cfgaudit.dialect.read import laid_over
 from cfgaudit.dialect.reading import Reading
-from cfgaudit.dialect.typed import Fate, Session, Typed, said
+from cfgaudit.dialect.typed import Fate, Session, Typed, prepared, said
 from cfgaudit.dump.text import Text
 from cfgaudit.model.place import Default
 
@@ -67,7 +67,7 @@ def applied(
     before: Reading, preset: Text, after: Reading, judge: Judge, fronts: Sequence[Front] = ()
 ) -> Applied:
     """Hold the dump after a preset against what the preset says."""
-    session, elsewhere = typed_here(before, preset, absent_ports(before, judge.sheet))
+    session, elsewhere = typed_here(prepared(before, preset, absent_ports(before, judge.sheet)))
     arrived = tuple(_arrived(session, after, elsewhere))
     was, now = judge(before), judge(after)
 

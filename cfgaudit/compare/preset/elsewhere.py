@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from msgspec import Struct
@@ -15,9 +15,8 @@ from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.row import Desk, Unwritable, Wish, line
 from cfgaudit.dialect.seat import Seat
 from cfgaudit.dialect.setting import is_whole, settings
-from cfgaudit.dialect.typed import Fate, Session, type_lines
+from cfgaudit.dialect.typed import Fate, Prepared, Session, commented_out
 from cfgaudit.dump.statement import Statement
-from cfgaudit.dump.text import Text
 from cfgaudit.model.version import ordered
 
 
@@ -31,21 +30,18 @@ class Elsewhere(Struct, frozen=True):
     entry: Entry
     spoken: str = ""
     why: str = ""
-
-    @property
-    def private(self) -> bool:
-        """Whether the line holds a value that no report may show."""
-        return any(cell.private for cell in self.entry.form.cells.values())
+    private: bool = False  # whether it holds a value that no report may show, in either version
 
 
-def typed_here(
-    before: Reading, preset: Text, is_absent: Callable[[Entry], bool]
-) -> tuple[Session, Mapping[int, Elsewhere]]:
+def typed_here(preset: Prepared) -> tuple[Session, Mapping[int, Elsewhere]]:
     """A preset, typed, and by line what another version knows of that which this one does not know."""
-    session = type_lines(before, preset, is_absent)
+    session = preset.typed()
     unknown = [one.statement.line for one in session.typed if one.fate is Fate.UNKNOWN]
-    elsewhere = known_elsewhere(before, session.statements, unknown)
+    elsewhere = known_elsewhere(preset.before, session.statements, unknown)
     hidden = {line: there.entry.label for line, there in elsewhere.items() if there.private}
+    for _, version in _nearest(preset.before.recognition.dialect, preset.before.recognition.version):
+        there = preset.before.recognition.dialect.at(version)
+        hidden |= {place.line: name for name, place in commented_out(there, session.statements)}
     return replace(session, private={**session.private, **hidden}), elsewhere
 
 
@@ -70,18 +66,28 @@ def known_elsewhere(
 def _said_here(when: str, entry: Entry, desk: Desk, ground: Floor) -> Elsewhere:
     wishes: list[Wish] = []
     seats: list[Seat] = []
+    doubts: list[str] = []
     for setting in settings(entry.shared_slot, entry, whole=is_whole(entry.form)):
         seat = ground.seat(setting)
-        if isinstance(seat, NoSeat) or setting.doubt:
+        if isinstance(seat, NoSeat):
             continue
         seats.append(seat)
         wishes += seat.wishes(setting.value)
+        if setting.doubt:
+            doubts.append(
+                "its value does not fit" if setting.private else f"{setting.written} {setting.doubt}"
+            )
+    forms = [entry.form, *(seat.form for seat in seats)]
+    private = any(cell.private for form in forms for cell in form.cells.values())
     if not seats:
-        return Elsewhere(when, entry, why=f"this version has no line for {entry.label}")
+        return Elsewhere(when, entry, why=f"this version has no line for {entry.label}", private=private)
+    if doubts:
+        why = f"that version does not take it either: {', '.join(doubts)}"
+        return Elsewhere(when, entry, why=why, private=private)
     try:
-        return Elsewhere(when, entry, line(desk, seats[0].row(desk.reading, wishes)))
+        return Elsewhere(when, entry, line(desk, seats[0].row(desk.reading, wishes)), private=private)
     except Unwritable as reason:
-        return Elsewhere(when, entry, why=str(reason))
+        return Elsewhere(when, entry, why=str(reason), private=private)
 
 
 def _nearest(dialect: Dialect, running: str) -> Iterator[tuple[str, str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 
 from msgspec import Struct
@@ -20,8 +20,8 @@ from cfgaudit.compare.preset.text import adapted_lines
 from cfgaudit.compare.preset.trace import Effect, brought, effect
 from cfgaudit.compare.preset.why import why_nothing
 from cfgaudit.dialect.front import Front
-from cfgaudit.dialect.reading import Entry, Reading
-from cfgaudit.dialect.typed import Fate, Session, Typed, type_lines
+from cfgaudit.dialect.reading import Reading
+from cfgaudit.dialect.typed import Fate, Prepared, Session, Typed, prepared, type_lines
 from cfgaudit.dump.text import Text
 
 ADAPTED = "the adapted preset"  # stands for the name of a file that is not written
@@ -54,7 +54,8 @@ class DryRun(Struct, frozen=True):
 def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front] = ()) -> DryRun:
     """Type a preset on top of a dump, judge both, and fit the preset to the build."""
     is_absent = absent_ports(before, judge.sheet)
-    session, elsewhere = typed_here(before, preset, is_absent)
+    text = prepared(before, preset, is_absent)
+    session, elsewhere = typed_here(text)
     was, now = judge(before), judge(session.after)
 
     return DryRun(
@@ -65,7 +66,7 @@ def dry_run(before: Reading, preset: Text, judge: Judge, fronts: Sequence[Front]
         compare(before, session.after),
         was,
         now,
-        effect(session, was, now, judge, partial(_without, session, preset, is_absent, frozenset())),
+        effect(session, was, now, judge, partial(_without, session, text, frozenset())),
         _adapted(was, session, _in_these_words(preset, session, elsewhere), elsewhere, judge),
     )
 
@@ -89,17 +90,18 @@ def _adapted(
     """
     before = own.before
     is_absent = absent_ports(before, judge.sheet)
+    text = prepared(before, preset, is_absent)
     dropped: dict[int, tuple[str, ...]] = {}
     parts: tuple[Part, ...] = ()
     for _ in range(ROUNDS):
         gone = frozenset(dropped)
-        session = type_lines(before, preset, is_absent, gone)
+        session = text.typed(gone)
         first = judge(session.after)
         fixed = remedied(session.after, judge.sheet, judge.rules, first, judge.terms, judge.today)
         parts = parts_of(session, fixed, elsewhere, dropped)
         still = {one.fingerprint for one in fixed.left.findings}
         lasting = tuple(one for one in first.findings if one.fingerprint in still)
-        without = partial(_without, session, preset, is_absent, gone)
+        without = partial(_without, session, text, gone)
         new = {
             line.line: one.finding.text
             for one in brought(session, was, replace(first, findings=lasting), judge, without)
@@ -113,23 +115,15 @@ def _adapted(
         dropped |= {one.statement.line: (why_nothing(one, before, elsewhere),) for one in again}
     # a line of another version was translated above: the preset has it in its own words
     parts = tuple(replace(one, was=tuple(own.statements[was.line - 1] for was in one.was)) for one in parts)
-    text = "\n".join(adapted_lines(own, parts, hide=False))
-    return Adapted(
-        parts, judge(type_lines(before, Text(ADAPTED, text, "utf-8", mark=False), is_absent).after)
-    )
+    fits = Text(ADAPTED, "\n".join(adapted_lines(own, parts, hide=False)), "utf-8", mark=False)
+    return Adapted(parts, judge(type_lines(before, fits, is_absent).after))
 
 
-def _without(
-    session: Session,
-    preset: Text,
-    is_absent: Callable[[Entry], bool],
-    gone: frozenset[int],
-    numbers: frozenset[int],
-) -> Reading:
+def _without(session: Session, text: Prepared, gone: frozenset[int], numbers: frozenset[int]) -> Reading:
     """The configuration after the preset without some of its lines, and without those they overrule."""
     overruled = {
         one.statement.line
         for one in session.typed
         if one.fate is Fate.OVERRULED and one.by[0].line in numbers
     }
-    return type_lines(session.before, preset, is_absent, gone | numbers | overruled).after
+    return text.after(gone | numbers | overruled)

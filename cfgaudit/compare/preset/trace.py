@@ -8,11 +8,10 @@ from functools import cache
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Finding
-from cfgaudit.compare.blame import finds, finds_alike, judged_apart, smallest
+from cfgaudit.compare.blame import finds, finds_alike, judged_apart, lines_shown, smallest
 from cfgaudit.dialect.reading import Reading, Slot
 from cfgaudit.dialect.typed import Fate, Session
 from cfgaudit.dump.statement import Statement
-from cfgaudit.model.place import Place
 
 Judge = Callable[[Reading], Audit]
 Without = Callable[[frozenset[int]], Reading]  # the configuration without the lines of these numbers
@@ -97,9 +96,7 @@ class _Door:
 
 def _pointed_at(finding: Finding, there: Reading, slots: Mapping[Slot, int]) -> Iterator[int]:
     """The lines of the text that say what a finding shows of a configuration."""
-    shown = {
-        (sight.origin.file, sight.origin.line) for sight in finding.found if isinstance(sight.origin, Place)
-    }
+    shown = lines_shown(finding)
     for entry in there.entries if shown else ():
         place = entry.statement
         if (place.file, place.line) in shown and entry.shared_slot in slots:

@@ -16,7 +16,7 @@ from cfgaudit.compare.preset.board import absent_ports
 from cfgaudit.compare.preset.preset import DryRun
 from cfgaudit.compare.preset.text import commands
 from cfgaudit.compare.preset.why import why_nothing
-from cfgaudit.dialect.typed import Fate, type_lines
+from cfgaudit.dialect.typed import Fate, prepared
 from tests.compare.preset import desk
 
 DEEPER = int(os.environ.get("DEEPER", "1"))
@@ -89,7 +89,7 @@ def holds(run: DryRun) -> None:
     def without(numbers: frozenset[int]) -> frozenset[str]:
         overruled = {one.statement.line for one in run.session.typed if {by.line for by in one.by} & numbers}
         numbers |= overruled
-        audit = desk.judge()(type_lines(before, run.preset, is_absent, numbers).after)
+        audit = desk.judge()(prepared(before, run.preset, is_absent).after(numbers))
         return frozenset(one.fingerprint for one in audit.findings)
 
     for one in run.effect.brought:
