@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct, field
 
-from cfgaudit.dialect.cell import Undeclared
+from cfgaudit.dialect.cell import Cell, Undeclared
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.form import Form, Scope
 from cfgaudit.dialect.read import factory_entries, sort
@@ -18,7 +18,7 @@ from cfgaudit.model.value import Value, spoken
 
 
 class Unwritable(Exception):
-    """A value this dialect has no way to write, with the reason."""
+    """A value this dialect has no way to write, with the reason, which repeats no private value."""
 
 
 class Wish(Struct, frozen=True):
@@ -79,7 +79,9 @@ def line(desk: Desk, row: Row) -> str:
     texts = {name: _cell_text(desk, row, name) for name in row.form.line.cells}
     text = row.form.line.render(texts)
     if not _reads_back(desk, row, text, texts):
-        raise Unwritable(f"{row.form.label}: {text!r} would be read back as something else")
+        private = any(cell.private for cell in row.form.cells.values())
+        said = "its line" if private else repr(text)
+        raise Unwritable(f"{row.form.label}: {said} would be read back as something else")
     return _as_typed(desk, row, text)
 
 
@@ -119,11 +121,16 @@ def _cell_text(desk: Desk, row: Row, name: str) -> str:
             value = wishes[-1].value
         text = cell.codec.write(value)
         if wrong := cell.outside(value):
-            raise Unwritable(f"{row.form.label}: {spoken(value)} {wrong}")
+            raise _unfit(row, cell, spoken(value), wrong)
         return text
     except Misfit as misfit:
         said = spoken(wishes[-1].value) if wishes else row.keys.get(name, held or name)
-        raise Unwritable(f"{row.form.label}: {said} {misfit.why}") from None
+        raise _unfit(row, cell, said, misfit.why) from None
+
+
+def _unfit(row: Row, cell: Cell, said: str, why: str) -> Unwritable:
+    """What a cell cannot hold; the reason may repeat the value, so that of a private one none is given."""
+    return Unwritable(f"{row.form.label}: {'its value does not fit' if cell.private else f'{said} {why}'}")
 
 
 def _fields(desk: Desk, row: Row, name: str, wishes: Sequence[Wish]) -> Fields:

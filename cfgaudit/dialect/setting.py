@@ -117,6 +117,8 @@ def settings(slot: Slot, entry: Entry, *, whole: bool) -> Iterator[Setting]:
         if name in form.key or (entry.opens and name not in given):
             continue
         value, doubt = values[name], doubts.get(name, "")
+        if not isinstance(value, Mapping) and (fields := form.cells[name].fields):
+            value = dict.fromkeys(fields, value)  # cannot be read: it is the text of each of them
         if isinstance(value, Mapping):
             for part, one in value.items():
                 path = _path(keys, form, name, part)

@@ -21,7 +21,7 @@ def unsaid(desk: Desk, changes: Iterable[Carried], mine: Reading) -> Iterator[Sc
     about = tuple(one for one in changes if one.fate is Fate.UNSAID)
     if about:
         names = ", ".join(unsaid_lines(about, mine))
-        yield scripted(desk, f"your dump does not tell, so left as it comes: {names}", about, remark=True)
+        yield _plain(desk, f"your dump does not tell, so left as it comes: {names}", *about)
 
 
 def remarks(
@@ -48,12 +48,12 @@ def _remark(
         at = NoSeat() if row.opens else row
         if said:
             yield at, _plain(desk, said, about)
-        yield at, scripted(desk, text, (about,), remark=True)
+        yield at, scripted(desk, row, text, (about,), remark=True)
 
 
-def _plain(desk: Desk, text: str, about: Carried | Moved) -> ScriptLine:
+def _plain(desk: Desk, text: str, *about: Carried | Moved) -> ScriptLine:
     """A remark that holds no value of the builder's but such as may be shown."""
-    return ScriptLine(f"{desk.reading.dialect.remark} {' '.join(text.split())}", (about,), remark=True)
+    return ScriptLine(f"{desk.reading.dialect.remark} {' '.join(text.split())}", about, remark=True)
 
 
 def _choices(desk: Desk, one: Carried, taken: Mapping[Slot, Row]) -> Iterator[_Choice]:

@@ -29,7 +29,8 @@ def carried(triple: Triple, *, one_firmware: bool) -> Carried:
     if isinstance(seat, NoSeat):
         return Carried(triple, Fate.GONE)
     if mine.doubt:
-        return Carried(triple, Fate.NOT_ALLOWED, f"the old firmware did not take it either: {mine.doubt}")
+        more = "" if mine.private else f": {mine.doubt}"
+        return Carried(triple, Fate.NOT_ALLOWED, f"the old firmware did not take either{more}")
     if wrong := seat.wrong(mine.value):
         said = "the new firmware does not take" if mine.private else wrong
         return Carried(triple, Fate.NOT_ALLOWED, said, tuple(_nearest(mine.value, seat)))

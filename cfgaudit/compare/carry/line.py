@@ -5,7 +5,8 @@ from __future__ import annotations
 from msgspec import Struct
 
 from cfgaudit.compare.carry.fate import Carried, Moved
-from cfgaudit.dialect.row import Desk
+from cfgaudit.dialect.read import tells_nothing
+from cfgaudit.dialect.row import Desk, Row
 from cfgaudit.model.model import HIDDEN
 
 
@@ -24,10 +25,24 @@ class ScriptLine(Struct, frozen=True):
 
 
 def scripted(
-    desk: Desk, text: str, about: tuple[Carried | Moved, ...], *, remark: bool = False
+    desk: Desk, row: Row, text: str, about: tuple[Carried | Moved, ...], *, remark: bool = False
 ) -> ScriptLine:
-    """A line in the firmware's hand, or such a line behind the sign of a remark."""
+    """A row's line in the firmware's hand, or such a line behind the sign of a remark.
+
+    It is hidden for what it is about, and for what its other cells hold as well.
+    """
     sign = desk.reading.dialect.remark
     private = next((one.triple.named.label for one in about if one.triple.named.private), "")
+    if not private and _holds_private(row):
+        private = about[0].triple.named.entry.label
     hidden = f"{sign} {private} {HIDDEN}: type it yourself" if private else ""
     return ScriptLine(f"{sign} {text}" if remark else text, about, remark, hidden)
+
+
+def _holds_private(row: Row) -> bool:
+    """Whether a cell holds what no report may show: wished for, or in the line that is in force."""
+    wished = {wish.cell for wish in row.wishes}
+    return any(
+        cell.private and (name in wished or (name in row.held and not tells_nothing(cell, row.held[name])))
+        for name, cell in row.form.cells.items()
+    )

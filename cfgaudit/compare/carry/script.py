@@ -45,15 +45,9 @@ def script(
         try:
             if isinstance(row, Unwritable):
                 raise row
-            live.append((row, scripted(desk, line(desk, row), about)))
+            live.append((row, scripted(desk, row, line(desk, row), about)))
         except Unwritable as reason:
-            private = any(one.triple.named.private for one in about)
-            said = (
-                "cannot be written in this firmware's hand"
-                if private
-                else f"cannot be written: {_brief(reason)}"
-            )
-            failed |= dict.fromkeys(map(id, about), said)
+            failed |= dict.fromkeys(map(id, about), f"cannot be written: {_brief(reason)}")
     turned = tuple(
         replace(one, fate=Fate.NOT_ALLOWED, why=failed[id(one)]) if id(one) in failed else one
         for one in changes

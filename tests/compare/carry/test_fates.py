@@ -151,3 +151,11 @@ def test_a_setting_that_the_builders_dump_does_not_tell_is_no_change() -> None:
 def test_a_value_that_the_old_firmware_did_not_take_is_not_carried_over() -> None:
     assert only(planned("idle := 9999")).fate is Fate.NOT_ALLOWED
     assert only(planned("blink := never")).fate is Fate.NOT_ALLOWED
+
+
+def test_a_packed_value_that_cannot_be_read_is_neither_gone_nor_untold() -> None:
+    made = planned("spot volts 64")
+    assert {(one.triple.named.field, one.fate) for one in made.carried} == {
+        ("shown", Fate.NOT_ALLOWED),
+        ("row", Fate.NOT_ALLOWED),
+    }
