@@ -134,6 +134,8 @@ def blocks(
         elif id(statement) in own:
             if statement.kind is Kind.SECTION:
                 at = (len(dialect.scopes), (natural(statement.text.strip()),))
+                if at in made:  # it comes again
+                    made[at].others.append(statement.text.strip())
                 here = made.setdefault(at, Block(statement.text.strip()))
             else:
                 here.others.append(shown(statement))

@@ -74,8 +74,10 @@ class Desk(Struct, frozen=True):
 def line(desk: Desk, row: Row) -> str:
     """The row's line: wished cells encoded, path cells from the keys, the others as they are.
 
-    Raises Unwritable.
+    A line that the dump does not have goes only into a scope that the firmware can have. Raises Unwritable.
     """
+    if row.entry is None:
+        _check_scope(row)
     texts = {name: _cell_text(desk, row, name) for name in row.form.line.cells}
     text = row.form.line.render(texts)
     if not _reads_back(desk, row, text, texts):
@@ -83,6 +85,18 @@ def line(desk: Desk, row: Row) -> str:
         said = "its line" if private else repr(text)
         raise Unwritable(f"{row.form.label}: {said} would be read back as something else")
     return _as_typed(desk, row, text)
+
+
+def _check_scope(row: Row) -> None:
+    for name, key in row.outer.items():
+        cell = row.scope.cells[name]
+        try:
+            wrong = cell.outside(cell.codec.parse(key))
+        except Misfit as misfit:
+            wrong = misfit.why
+        if wrong:
+            label = row.scope.opens.text if row.scope.opens else ""
+            raise Unwritable(f"{label}: {key} {wrong}")
 
 
 def _as_typed(desk: Desk, row: Row, line: str) -> str:

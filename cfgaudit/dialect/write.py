@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
-from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.form import Form, Gift, Scope
 from cfgaudit.dialect.order import in_order
 from cfgaudit.dialect.reading import Reading, Slot, slot
@@ -131,8 +130,6 @@ def _row(
         wishes = tuple(Wish(seat.cell, seat.field, wanted[path]) for path, seat in chosen.items())
         row = Row(first.scope, form, first.outer, keys, entry, wishes)
         _check_free(row)
-        if entry is None:
-            _check_scope(row)
         return row
     raise Unwritable(f"{_said(paths)}: no one line of {reading.dialect.name} says all of them")
 
@@ -152,16 +149,3 @@ def _check_free(row: Row) -> None:
         if name in row.keys and held not in (row.keys[name], "none"):
             label = row.entry.label if row.entry else row.form.label
             raise Unwritable(f"{label} is in use for {held}, so not free for {row.keys[name]}")
-
-
-def _check_scope(row: Row) -> None:
-    """A new line goes only into a scope that the firmware can have."""
-    for name, key in row.outer.items():
-        cell = row.scope.cells[name]
-        try:
-            wrong = cell.outside(cell.codec.parse(key))
-        except Misfit as misfit:
-            wrong = misfit.why
-        if wrong:
-            label = row.scope.opens.text if row.scope.opens else ""
-            raise Unwritable(f"{label}: {key} {wrong}")

@@ -17,6 +17,7 @@ from cfgaudit.dump.text import Text
 from tests.audit.bench import sample
 from tests.compare.carry.builder import at_work
 from tests.compare.carry.wren import OLD, wren
+from tests.dialect.small import KNOT, compiled, read
 
 SAMPLES = (
     "otter/known-good.txt",
@@ -111,3 +112,13 @@ def test_a_capture_leaves_nothing_of_the_terminal() -> None:
     raw = f"plover> show everything\r\n{typed}plover> \r\n"
     source = without_echo(cleaned(Text("capture.txt", raw, "utf-8", mark=False)), first.dialect.dump_with)
     assert text_of(anew(first, source)) == text_of(first)
+
+
+def test_an_unknown_section_that_comes_twice_is_there_twice() -> None:
+    knot = compiled(KNOT)
+    rows = ["; knot 1.0 for Reed-405", "[nowhere]", "a = 1", "[screen]", "[nowhere]", "b = 2"]
+    reading = read(knot, *rows)
+    text = [*setting_lines(reading)]
+    again_ = read(knot, rows[0], *text)
+    assert sorted(one.shown for one in again_.unknown) == sorted(one.shown for one in reading.unknown)
+    assert [*setting_lines(again_)] == text

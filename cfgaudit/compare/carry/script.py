@@ -72,17 +72,19 @@ def _brief(reason: Unwritable) -> str:
     return str(reason).partition("; the firmware knows")[0]
 
 
-def _by_slot(new: Reading, sure: Iterable[Carried]) -> Iterator[tuple[tuple[Carried, ...], Row]]:
-    """Changes that go into one line, with that line."""
-    groups: dict[Slot, list[Carried]] = {}
+def _by_slot(new: Reading, sure: Iterable[Carried]) -> Iterator[tuple[tuple[Carried, ...], Row | Unwritable]]:
+    """Changes that go into one line, with that line; of several shapes of a row only one can be in force."""
+    groups: dict[Slot, dict[str, list[tuple[Seat, Carried]]]] = {}
     for one in sure:
-        if isinstance(one.triple.seat, Seat):
-            groups.setdefault(one.triple.seat.slot, []).append(one)
-    for about in groups.values():
-        seats = [one.triple.seat for one in about]
-        wishes = [wish for one in about for wish in _wishes(one)]
-        first = next(seat for seat in seats if isinstance(seat, Seat))
-        yield tuple(about), first.row(new, wishes)
+        if isinstance(seat := one.triple.seat, Seat):
+            groups.setdefault(seat.slot, {}).setdefault(seat.form.line.text, []).append((seat, one))
+    for shapes in groups.values():
+        first, *others = shapes.values()
+        wishes = [wish for _, one in first for wish in _wishes(one)]
+        yield tuple(one for _, one in first), first[0][0].row(new, wishes)
+        for other in others:
+            why = f"{other[0][0].name}: no one line says it beside what else the row holds"
+            yield tuple(one for _, one in other), Unwritable(why)
 
 
 def _by_path(new: Reading, sure: Sequence[Carried]) -> Iterator[tuple[tuple[Carried, ...], Row | Unwritable]]:

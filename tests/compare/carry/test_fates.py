@@ -8,6 +8,7 @@ from cfgaudit.compare.carry.carry import Plan, plan
 from cfgaudit.compare.carry.fate import Carried, Fate, Shift
 from cfgaudit.compare.carry.words import doubt_of
 from tests.compare.carry.wren import NEW, OLD, changed, wren
+from tests.dialect.small import compiled, read
 
 
 def planned(*mine: str, new: str = NEW, old: str = OLD) -> Plan:
@@ -159,3 +160,40 @@ def test_a_packed_value_that_cannot_be_read_is_neither_gone_nor_untold() -> None
         ("shown", Fate.NOT_ALLOWED),
         ("row", Fate.NOT_ALLOWED),
     }
+
+
+def test_a_scope_that_the_new_firmware_has_not_is_not_opened() -> None:
+    """Below an opening line that is refused, lines would go wherever one was before."""
+    dialect = compiled(
+        "dialect: own\nfamily: console\nheader: 'own {firmware.version}, {extent}'\n"
+        "extent: {full: all, changed: some}\nremark: '#'\n"
+        "scopes:\n  - opens: 'tune {n}'\n    cells: {n: {integer: , range: [1, 2]}}\n"
+        "    settings: {grip: integer}\n"
+    )
+    old = read(dialect, "# own 1.0, all", "tune 1", "grip = 4", "tune 3", "grip = 4")
+    mine = read(dialect, "# own 1.0, all", "tune 1", "grip = 4", "tune 3", "grip = 5")
+    made = plan(old, mine, read(dialect, "# own 2.0, all", "tune 1", "grip = 4"))
+    assert [(one.triple.named.label, one.fate) for one in made.carried] == [
+        ("tune 3 / grip", Fate.NOT_ALLOWED)
+    ]
+    assert all(one.remark for one in made.script)
+
+
+def test_of_a_row_that_is_two_shapes_now_no_cell_is_lost_in_silence() -> None:
+    dialect = compiled(
+        "dialect: own\nfamily: console\nheader: 'own {firmware.version}, {extent}'\n"
+        "extent: {full: all, changed: some}\nremark: '#'\nforms:\n"
+        "  - {line: 'row {n} {a} {b}', key: [n], until: '2.0', cells: {n: integer, a: integer, b: integer},\n"
+        "     gives: {'profiles.{n}.a': a, 'profiles.{n}.b': b}}\n"
+        "  - {line: 'row {n} first {a}', key: [n], since: '2.0', cells: {n: integer, a: integer},\n"
+        "     gives: {'profiles.{n}.a': a}}\n"
+        "  - {line: 'row {n} second {b}', key: [n], since: '2.0', cells: {n: integer, b: integer},\n"
+        "     gives: {'profiles.{n}.b': b}}\n"
+    )
+    old, mine = (read(dialect, "# own 1.0, all", row) for row in ("row 1 3 4", "row 1 5 6"))
+    made = plan(old, mine, read(dialect, "# own 2.0, all", "row 1 first 3"))
+    assert [(one.triple.named.cell, one.fate) for one in made.carried] == [
+        ("a", Fate.AS_IT_IS),
+        ("b", Fate.NOT_ALLOWED),
+    ]
+    assert [one.text for one in made.script if not one.remark] == ["row 1 first 5"]
