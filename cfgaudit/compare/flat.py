@@ -46,7 +46,9 @@ def setting_changes(a: Side, b: Side, private: Container[Origin]) -> Iterator[Ch
         one = Difference((called[key],), was, now, private=is_written_in(private, was, now))
         text = step(one)
         if same(was, now) and not one.private:
-            meant = (spoken(_flat(side, name).meaning) for side, name in ((a, before[key]), (b, after[key])))
+            meant = (
+                _in_words(_flat(side, name).meaning) for side, name in ((a, before[key]), (b, after[key]))
+            )
             text += ", which meant {} and means {}".format(*meant)
         if before.get(key, called[key]) != called[key]:
             text += f", was called {before[key]}"
@@ -55,6 +57,13 @@ def setting_changes(a: Side, b: Side, private: Container[Origin]) -> Iterator[Ch
 
 def _flat(side: Side, name: str) -> Flat:
     return side.flats.get(name) or Flat(name, side.model.settings[name].value)
+
+
+def _in_words(meaning: object) -> str:
+    """A value, or those of a packed one by their fields."""
+    if isinstance(meaning, Mapping):
+        return ", ".join(f"{name} {spoken(value)}" for name, value in meaning.items())
+    return spoken(meaning)
 
 
 def line_changes(

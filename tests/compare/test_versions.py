@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cfgaudit.compare.compare import compare
 from tests.audit.bench import sample
+from tests.dialect.small import compiled, read
 
 
 def told() -> dict[str, str]:
@@ -28,3 +29,14 @@ def test_another_text_that_means_the_same_is_none() -> None:
     assert before.model.settings["pack / not-full"].value == "10"
     assert after.model.settings["pack / not-full"].value == "100"
     assert "pack / not-full" not in {one.subject for one in compare(before, after).changes}
+
+
+def test_a_packed_value_that_means_something_else_is_told_by_its_fields() -> None:
+    made = compiled(
+        "dialect: own\nfamily: console\nheader: 'own {firmware.version}'\nremark: '#'\nsettings:\n  spot:\n"
+        "    - {packed: {row: {bits: 0-3}, column: {bits: 4-7}}, until: '2.0'}\n"
+        "    - {packed: {row: {bits: 4-7}, column: {bits: 0-3}}, since: '2.0'}\n"
+    )
+    before, after = (read(made, f"# own {version}", "spot = 18") for version in ("1.0", "2.0"))
+    (one,) = (change for change in compare(before, after).changes if change.subject == "spot")
+    assert one.text == "18, which meant row 2, column 1 and means row 1, column 2"

@@ -171,7 +171,7 @@ def test_what_a_codec_cannot_read(one: Codec, text: str, why: str) -> None:
         (Bits({0: "gnss"}), "gnss", "not a list"),
         (Series(Free()), "gnss", "not a list"),
         (Series(Free(), ","), ("a,b",), "another list"),
-        (Series(Free()), ("a b",), "another list"),
+        (Series(Free(bare=True)), ("a b",), "another list"),
         (Series(Free(), ",", "none"), ("none",), "another list"),
         (codec({"packed": {"row": {"bits": "0-1"}}}), {"row": 4}, "not fit in 2 bits"),
         (codec({"packed": {"row": {"bits": "0-1"}}}), {}, "lacks row"),
@@ -376,3 +376,27 @@ def test_a_cell_that_cannot_be(spec: Any, what: str) -> None:
 def test_spellings_may_look_like_other_things() -> None:
     one = codec({"flag": {"on": [True, 1], "off": [False, 0]}})
     assert (one.read("true"), one.read("1"), one.read("0"), one.write(False)) == (True, True, False, "false")
+
+
+@pytest.mark.parametrize(
+    ("separator", "text", "parts"),
+    [
+        (",", 'a, "b, c",d', ("a", "b, c", "d")),
+        (",", '"a b"', ("a b",)),
+        (",", 'a, "b', ("a", '"b')),
+        (",", '"b"c, d,', ('"b"c', "d", "")),
+        ("", 'a "b  c" d', ("a", "b  c", "d")),
+        ("", 'a "b c', ("a", '"b', "c")),
+    ],
+)
+def test_what_stands_in_quotes_is_one_part_of_a_list(
+    separator: str, text: str, parts: tuple[str, ...]
+) -> None:
+    made = Series(Free(), separator)
+    assert made.read(text) == parts
+
+
+def test_a_list_of_many_quotes_takes_no_longer_than_it_has_signs() -> None:
+    for text in ('"' * 40_001, '"a ' * 40_000, '"\\" ' * 40_000, ',"' * 40_000):
+        assert Series(Free(), ",").read(text)
+        assert Series(Free()).read(text)

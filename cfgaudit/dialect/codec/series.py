@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 from msgspec import Struct
 
 from cfgaudit.dialect.codec.codec import ANY, Codec, Fields, Misfit, Range
 from cfgaudit.model.value import Scalar, Value
+
+_IN_QUOTES = r'"(?:[^"\\]|\\.)*+"'
 
 
 class Series(Struct, frozen=True):
@@ -40,12 +45,29 @@ class Series(Struct, frozen=True):
         return text
 
     def _parts(self, text: str) -> list[str]:
+        if '"' in text:
+            return [*_quoted_parts(text, self.separator)]
         parts = text.split(self.separator) if self.separator else text.split()
         return [part.strip() for part in parts]
 
     def parse(self, key: str) -> Scalar:
         """See Codec."""
         raise Misfit("is a list: it cannot stand in a path")
+
+
+def _quoted_parts(text: str, separator: str) -> Iterator[str]:
+    """The parts of a list of which some stand in quotes: what is in them parts nothing."""
+    if not separator:
+        yield from re.findall(rf"{_IN_QUOTES}(?!\S)|\S+", text)
+        return
+    end = re.escape(separator)
+    part = re.compile(rf"\s*{_IN_QUOTES}\s*(?={end}|\Z)|(?:(?!{end}).)*+", re.DOTALL)
+    at = 0
+    while found := part.match(text, at):
+        yield found[0].strip()
+        if found.end() == len(text):
+            return
+        at = found.end() + len(separator)
 
 
 def _single(value: Value | Fields) -> Scalar:
