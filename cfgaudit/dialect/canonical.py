@@ -145,7 +145,11 @@ def blocks(
 
 
 def selected(reading: Reading) -> dict[Slot, str]:
-    """The selectors that were last, since the last one of a kind says what is used."""
+    """The selectors that were last, since the last one of a kind that can be read says what is used."""
     if reading.dialect.family == "sectioned":
         return {}
-    return {at: entry.head for at, entry in reading.in_force.items() if entry.opens and entry.form.gifts}
+    return {
+        entry.shared_slot: entry.head
+        for entry in reading.entries
+        if entry.opens and entry.form.gifts and len(entry.outer) == len(entry.scope.cells)
+    }

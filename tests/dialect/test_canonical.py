@@ -17,7 +17,7 @@ from cfgaudit.dump.text import Text
 from tests.audit.bench import sample
 from tests.compare.carry.builder import at_work
 from tests.compare.carry.wren import OLD, wren
-from tests.dialect.small import KNOT, compiled, read
+from tests.dialect.small import KNOT, TEAL, compiled, read
 
 SAMPLES = (
     "otter/known-good.txt",
@@ -121,4 +121,13 @@ def test_an_unknown_section_that_comes_twice_is_there_twice() -> None:
     text = [*setting_lines(reading)]
     again_ = read(knot, rows[0], *text)
     assert sorted(one.shown for one in again_.unknown) == sorted(one.shown for one in reading.unknown)
+    assert [*setting_lines(again_)] == text
+
+
+def test_a_selector_that_cannot_be_read_does_not_hide_which_one_is_used() -> None:
+    teal = compiled(TEAL)
+    rows = ("tune 2", "tune 1", "tune x")
+    text = [*setting_lines(read(teal, "~ teal 1.0 on Reed-405, all", *rows))]
+    again_ = read(teal, "~ teal 1.0 on Reed-405, all", *text)
+    assert again_.model.leaves[("profiles", "active")].value == 1
     assert [*setting_lines(again_)] == text
