@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.baseline.git import git
 from cfgaudit.model.place import Place
@@ -18,7 +20,10 @@ _BEGIN = b"\x01"
 _FORMAT = "%x01%H%x00%P%x00%aI%x00%an%x00%s"
 _OBJECT = re.compile(rb"[0-9a-f]{40,64}")
 # whatever a user has set, the output is to be this
-_PLAIN = ("-c", "log.showSignature=false", "-c", "i18n.logOutputEncoding=UTF-8", "-c", "diff.relative=false")
+_PLAIN = (
+    *("-c", "log.showSignature=false", "-c", "i18n.logOutputEncoding=UTF-8", "-c", "diff.relative=false"),
+    *("-c", "log.showRoot=true", "-c", "log.diffMerges=separate", "-c", "diff.orderFile=/dev/null"),
+)
 
 
 class Commit(Struct, frozen=True):
@@ -161,17 +166,12 @@ def _object(name: bytes) -> str:
 
 
 def _joined(records: Iterable[Version]) -> Iterator[Version]:
-    """The records of a merge as one."""
-    made: Version | None = None
-    for one in records:
-        if made and made.commit.id == one.commit.id:
-            made = Version(made.commit, (*made.before, *one.before), made.after, made.name)
-            continue
-        if made:
-            yield made
-        made = one
-    if made:
-        yield made
+    """The records of a merge as one. A parent that has the file as the merge has it is in no record."""
+    for _, group in groupby(records, key=lambda one: one.commit.id):
+        told = [*group]
+        first = told[0]
+        same = (first.after,) * (len(first.commit.parents) - len(told))
+        yield replace(first, before=(*(object_id for one in told for object_id in one.before), *same))
 
 
 def _cut(folder: str) -> frozenset[str]:

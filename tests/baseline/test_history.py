@@ -303,3 +303,47 @@ def test_hundreds_of_commits(here: Repository) -> None:
     begin = time.perf_counter()
     assert len(told("volts.warn")) == 10
     assert time.perf_counter() - begin < 5  # seconds; about half of one where this was written
+
+
+def test_a_merge_that_took_one_side_changed_nothing(here: Repository) -> None:
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"otter.txt": baseline(OTTER, note="looked at")}, "looked at")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "tired pack")
+    here.git("merge", "-q", "-s", "ours", "-m", "one side", "bench")
+    rows = told("battery.cell_warn_v")
+    assert [row.partition("  ")[0] for row in rows] == ["2026-03-03", "2026-03-01"]
+    assert "tired pack" in rows[0]
+
+
+@pytest.mark.parametrize(
+    "setting",
+    [
+        "log.showRoot=false",
+        "log.diffMerges=off",
+        "log.diffMerges=combined",
+        "diff.orderFile=/not/there",
+        "diff.renames=false",
+        "color.ui=always",
+        "log.date=relative",
+    ],
+)
+def test_what_a_user_has_set_changes_nothing(here: Repository, setting: str) -> None:
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "one")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(345))}, "other")
+    here.git("merge", "-q", "bench", code=1)
+    here.commit({"otter.txt": baseline(OTTER, warn(350)).replace("350", "360")}, "both")
+    plain = told("battery.cell_warn_v")
+    assert len(plain) == 4
+    here.git("config", *setting.split("="))
+    assert told("battery.cell_warn_v") == plain
+
+
+def test_a_project_file_that_cannot_be_read_is_no_missing_one(here: Repository) -> None:
+    (here.home / "cfgaudit.yaml").write_text("craft: [\n")
+    for command in (("history", "osd", "--craft", "otter"), ("baseline", "git-setup")):
+        assert "this is not YAML" in refused(*command)
