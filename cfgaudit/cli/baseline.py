@@ -49,7 +49,9 @@ command.add_command(check_command)
     "--keep-private", is_flag=True, help="Write private values as they are. git keeps them for good."
 )
 @click.option(
-    "--over", is_flag=True, help="Write over a baseline that is newer, or that git could not give back."
+    "--over",
+    is_flag=True,
+    help="Write over a baseline that is newer, of another craft, or that git could not give back.",
 )
 def record(
     dump: str,
@@ -93,10 +95,10 @@ def record(
         else sealed(reading, sealer_in(key or usual_key_file(), make=True))
     )
     facts = Facts(
-        craft=task.craft or str(sheet.tree.get("craft", "craft not named")),
+        craft=safe(task.craft or str(sheet.tree.get("craft", "craft not named"))),
         when=now().isoformat(),
         tool_version=cfgaudit.__version__,
-        source=os.path.basename(task.dump) or task.dump,
+        source=safe(os.path.basename(task.dump) or task.dump),
         digest=hashlib.sha256(source.data).hexdigest(),
         audited=_audited(reading, sheet, task.terms),
         note=safe(" ".join(note.split())),
@@ -104,7 +106,7 @@ def record(
     )
     text = baseline_text(kept, facts, private=keep_private)
     prove(cfgaudit.read_dump(task.baseline, task.dialect, text.encode(), sheet), kept, private=keep_private)
-    if not over and (reasons := [*why_not_over(task.baseline, reading, facts.when)]):
+    if not over and (reasons := [*why_not_over(task.baseline, reading, facts.craft, facts.when)]):
         raise Refusal(f"not written over: {'; '.join(reasons)}", MEND, Place(task.baseline, 1, 1))
     write_whole(task.baseline, text)
     show([safe(f"recorded in {task.baseline}: {reading.dump.settings} settings; {facts.audited}")])
