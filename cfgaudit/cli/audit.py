@@ -119,9 +119,9 @@ def run(options: Options) -> int:
     check_list_format(options.format, bench=options.bench)
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
     if options.show_settings:
-        from cfgaudit.cli.settings import show_settings
+        from cfgaudit.cli.settings import show_settings, told
 
-        said = {"fail at": (options.fail_at, "warning"), "format": (options.format, "text")}
+        said = {"fail at": told(options.fail_at, "warning"), "format": told(options.format, "text")}
         return show_settings(tasks(named), options.format, said, options.rules)
     if named.all_craft:
         return _all(options, tasks(named))

@@ -13,10 +13,15 @@ from cfgaudit.report.paper import CraftInForce, InForce
 LINE, USUAL, NOBODY = "the command line", "usual", "nobody says"
 
 
+def told(value: str, usual: str) -> tuple[str, str]:
+    """The value of an option, and who says it."""
+    return value, USUAL if value == usual else LINE
+
+
 def show_settings(
     wanted: Iterable[Task], form: str, options: Mapping[str, tuple[str, str]], rules: Iterable[str]
 ) -> int:
-    """Print what is in force for each task. ``options``: by name, the value of each and its usual one."""
+    """Print what is in force for each task. ``options``: by name, the value of each and who says it."""
     from cfgaudit.cli.output import show, style
     from cfgaudit.report.as_json import json_text
     from cfgaudit.report.settings import settings_json, settings_text
@@ -45,8 +50,8 @@ def _in_force(
             yield InForce(what, "the one whose header the dump has", USUAL)
         elif task.file:
             yield InForce(what, "none", NOBODY)
-    for name, (value, usual) in options.items():
-        yield InForce(name, value, USUAL if value == usual else LINE)
+    for name, (value, whence) in options.items():
+        yield InForce(name, value, whence)
     yield from _rules(rules, task.terms.and_then(_of_sheet(task)))
 
 
