@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.main import FAULT, FOUND
 from cfgaudit.cli.recorded import dialect_of_file, is_dump, literal, project_craft, read_recorded
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -180,15 +180,24 @@ def private_command(files: tuple[str, ...], dialect: str) -> int:
     """Find private values in dumps that are to be committed: git keeps for good what it was once given.
 
     Sealed values are no longer private. Files that are no dumps are passed over. Each value is told by its
-    place, and the exit code is 1 if there is one.
+    place, and the exit code is 1 if there is one, or 2 if a file could not be read.
 
     \b
     Example: cfgaudit baseline private dumps/otter.txt dumps/heron.txt
     """
-    from cfgaudit.cli.output import show
+    from cfgaudit.cli.output import say, show
 
-    lines = [line for file in files for line in _exposed_in(file, dialect)]
+    lines: list[str] = []
+    faults = 0
+    for file in files:
+        try:
+            lines += _exposed_in(file, dialect)
+        except Refusal as refusal:  # no reason to be silent about the others
+            say(str(refusal))
+            faults += 1
     show(lines)
+    if faults:
+        return FAULT
     return FOUND if lines else 0
 
 

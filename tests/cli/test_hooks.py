@@ -103,3 +103,15 @@ def test_a_line_that_is_not_understood(tmp_path: pathlib.Path) -> None:
 
 def test_a_file_that_is_not_there(tmp_path: pathlib.Path) -> None:
     assert "there is no such file" in refused("baseline", "private", tmp_path / "none.txt")
+
+
+def test_a_file_that_cannot_be_read_hides_no_private_value(tmp_path: pathlib.Path) -> None:
+    dump = tmp_path / "named.txt"
+    dump.write_text((ROOT / KNOWN_GOOD).read_text("utf-8").replace(*PILOT), "utf-8")
+    gone = str(tmp_path / "gone.txt")
+    for files in ((str(dump), gone), (gone, str(dump))):
+        outcome = run("baseline", "private", *files)
+        assert outcome.code == 2
+        assert f"{dump}:" in outcome.out
+        assert outcome.err.count("\n") == 1
+        assert "there is no such file" in outcome.err
