@@ -304,7 +304,7 @@ def test_a_run_that_stops_between_any_two_steps_leaves_the_old_text(
     assert target.read_text() == "new\n"
 
 
-@pytest.mark.parametrize("name", ["a\nvolts.warn := 1.txt", "a\x1b[31m.txt", b"a\xff.txt"])
+@pytest.mark.parametrize("name", ["a\nset a = 1.txt", "a\x1b[31m.txt", b"a\xff.txt"])
 def test_a_name_is_one_line_that_can_be_printed(
     baseline: pathlib.Path, tmp_path: pathlib.Path, name: str | bytes
 ) -> None:
@@ -352,6 +352,7 @@ def test_a_settings_folder_that_hangs_on_where_somebody_works_is_none(
 
 def test_a_link_into_a_repository_is_no_place_for_a_key(tmp_path: pathlib.Path) -> None:
     (tmp_path / "dots" / ".git").mkdir(parents=True)
-    (tmp_path / "config").symlink_to(tmp_path / "dots")
+    (tmp_path / "dots" / "below").mkdir()
+    (tmp_path / "config").symlink_to(tmp_path / "dots" / "below")
     with pytest.raises(Refusal, match="would lie in the repository"):
         sealer_in(str(tmp_path / "config" / "cfgaudit" / "seal.key"), make=True)
