@@ -98,7 +98,7 @@ def record(
         craft=safe(task.craft or str(sheet.tree.get("craft", "craft not named"))),
         when=now().isoformat(),
         tool_version=cfgaudit.__version__,
-        source=safe(os.path.basename(task.dump) or task.dump),
+        source="standard input" if task.dump == "-" else safe(os.path.basename(task.dump) or task.dump),
         digest=hashlib.sha256(source.data).hexdigest(),
         audited=_audited(reading, sheet, task.terms),
         note=safe(" ".join(note.split())),

@@ -56,7 +56,9 @@ def command(
         raise Refusal(
             "no setting is named", "name one: cfgaudit history osd.columns, or say --since-good REV"
         )
-    path = _file(file, craft, project)
+    named = _file(file, craft, project)
+    # git keeps of a link only where it leads to
+    path = os.path.relpath(os.path.realpath(named)) if os.path.islink(named) else named
     log = log_of(path, since_good)
     read = partial(_read, path, dialect or dialect_of_file(path))
     events = _since(log, path, since_good, setting, read) if since_good else _all(log, path, setting, read)

@@ -126,7 +126,7 @@ def type_lines(
     hidden = (
         *private_values(known.values()),
         *private_lines(dialect, unknown),
-        *_commented_out(dialect, statements),
+        *commented_out(dialect, statements),
     )
     private = {place.line: setting for setting, place in hidden}
     after = laid_over(before, taken.values())
@@ -161,7 +161,7 @@ def _below_refused(
             yield entry.statement.line, refused
 
 
-def _commented_out(dialect: Dialect, statements: Sequence[Statement]) -> Iterator[tuple[str, Place]]:
+def commented_out(dialect: Dialect, statements: Sequence[Statement]) -> Iterator[tuple[str, Place]]:
     """Remarks that are lines put out of use and hold a private value."""
     remarks = {one.line for one in statements if one.kind is Kind.REMARK}
     bare = "".join(

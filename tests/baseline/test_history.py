@@ -347,3 +347,12 @@ def test_a_project_file_that_cannot_be_read_is_no_missing_one(here: Repository) 
     (here.home / "cfgaudit.yaml").write_text("craft: [\n")
     for command in (("history", "osd", "--craft", "otter"), ("baseline", "git-setup")):
         assert "this is not YAML" in refused(*command)
+
+
+def test_a_link_has_the_history_of_what_it_leads_to(here: Repository) -> None:
+    (here.home / "link.txt").symlink_to("otter.txt")
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    good = here.git("rev-parse", "HEAD").strip()
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "tired pack")
+    assert told("battery.cell_warn_v", file="link.txt") == told("battery.cell_warn_v")
+    assert told("--since-good", good, file="link.txt") == told("--since-good", good)

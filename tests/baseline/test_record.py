@@ -356,3 +356,10 @@ def test_a_link_into_a_repository_is_no_place_for_a_key(tmp_path: pathlib.Path) 
     (tmp_path / "config").symlink_to(tmp_path / "dots" / "below")
     with pytest.raises(Refusal, match="would lie in the repository"):
         sealer_in(str(tmp_path / "config" / "cfgaudit" / "seal.key"), make=True)
+
+
+def test_a_dump_from_standard_input_is_told_as_that(baseline: pathlib.Path) -> None:
+    sheet = str(ROOT / SHEET)
+    given = (ROOT / KNOWN_GOOD).read_bytes()
+    assert run("baseline", "record", "-", "--build", sheet, "--to", str(baseline), stdin=given).code == 0
+    assert read_facts(baseline.read_text("utf-8").splitlines()).source == "standard input"
