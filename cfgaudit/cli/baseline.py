@@ -12,6 +12,7 @@ from msgspec.structs import replace
 import cfgaudit
 from cfgaudit.cli.baseline_check import command as check_command
 from cfgaudit.cli.baseline_git import merge_command, private_command, setup_command, show_command
+from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.group import Group
 from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
 from cfgaudit.cli.project import Named, Task, tasks
@@ -37,7 +38,7 @@ command.add_command(check_command)
 
 
 @command.command("record")
-@click.argument("dump", default="", metavar="[DUMP]")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]", shell_complete=craft_names)
 @craft_option("The craft of the project file that DUMP is of.")
 @project_option()
 @click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
@@ -67,8 +68,9 @@ def record(
 ) -> int:
     """Record DUMP as the known-good configuration of a craft.
 
-    The baseline is a dump of its dialect in one stable order, with its facts in remarks. Private values
-    are sealed: equal ones can still be told from others, with a key that stays outside the repository.
+    DUMP is a file, - or REV:path from git; the name of a craft stands for its dump. The baseline is a dump of
+    its dialect in one stable order, with its facts in remarks. Private values are sealed: equal ones can
+    still be told from others, with a key that stays outside the repository.
 
     \b
     Example: cfgaudit baseline record known-good.txt --craft otter --note "flew well at the weir"

@@ -102,6 +102,9 @@ def test_shells_are_told_how_to_complete(shell: str) -> None:
         ("cfgaudit audit he", "heron"),
         ("cfgaudit diff --dialect plo", "plover"),
         ("cfgaudit baseline rec", "record"),
+        ("cfgaudit baseline record ot", "otter"),
+        ("cfgaudit baseline show --dialect plo", "plover"),
+        ("cfgaudit history --craft ot", "otter"),
     ],
 )
 def test_what_a_shell_completes(
