@@ -101,10 +101,9 @@ def _show_settings(options: Options, named: Named) -> int:
     }
     if named.all_craft:
         _refuse_one_for_all(options)
-        wanted = [task for _, task in tasks_with_baseline(named) if isinstance(task, Task)]
-    else:
-        wanted = [_held_against(options, *tasks(named))]
-    return show_settings(wanted, options.format, said, options.rules)
+        return show_settings(tasks_with_baseline(named), options.format, said, options.rules)
+    task = _held_against(options, *tasks(named))
+    return show_settings([(task.craft, task)], options.format, said, options.rules)
 
 
 def _key_in_force(key: str) -> tuple[str, str]:
