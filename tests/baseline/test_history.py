@@ -356,3 +356,34 @@ def test_a_link_has_the_history_of_what_it_leads_to(here: Repository) -> None:
     here.commit({"otter.txt": baseline(OTTER, warn(355))}, "tired pack")
     assert told("battery.cell_warn_v", file="link.txt") == told("battery.cell_warn_v")
     assert told("--since-good", good, file="link.txt") == told("--since-good", good)
+
+
+@pytest.mark.parametrize("folder", ["", "craft/"])
+def test_a_baseline_like_another_crafts_has_a_history_of_its_own(here: Repository, folder: str) -> None:
+    otter, vole = f"{folder}otter.txt", f"{folder}vole.txt"
+    here.commit({otter: baseline(OTTER, warn(345), note="otter's")}, "otter")
+    here.commit({otter: baseline(OTTER, warn(350), note="otter's")}, "otter again")
+    here.commit({vole: baseline(OTTER, warn(355), note="vole's")}, "vole")
+    assert told("battery.cell_warn_v", file=vole) == [
+        "2026-03-03  Wren Alder  battery warns at  3.55 V per cell, first recorded  vole's"
+    ]
+    here.git("rm", "-q", vole)
+    here.commit({}, "gone")
+    here.commit({vole: baseline(OTTER, warn(365), note="vole's")}, "back")
+    rows = told("battery.cell_warn_v", file=vole)
+    assert [row[:10] for row in rows] == ["2026-03-05", "2026-03-04", "2026-03-03"]
+    assert "3.65 V per cell, first recorded" in rows[0]
+
+
+def test_a_baseline_like_another_crafts_that_came_with_a_branch(here: Repository) -> None:
+    here.commit({"otter.txt": baseline(OTTER, note="otter's")}, "otter")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"vole.txt": baseline(OTTER, warn(355), note="vole's")}, "vole")
+    here.commit({"vole.txt": baseline(OTTER, warn(345), note="vole's")}, "vole again")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(365), note="otter's")}, "otter again")
+    here.git("merge", "-q", "-m", "both", "bench")
+    rows = told("battery.cell_warn_v", file="vole.txt")
+    assert [row[:10] for row in rows] == ["2026-03-03", "2026-03-02"]
+    assert "3.55 → 3.45 V per cell" in rows[0]
+    assert "3.55 V per cell, first recorded" in rows[1]
