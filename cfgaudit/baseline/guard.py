@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
-from cfgaudit.baseline.facts import moment, read_facts
+from cfgaudit.baseline.facts import NOBODY_SAID, moment, read_facts
 from cfgaudit.baseline.file import require_replaceable
 from cfgaudit.baseline.git import State, state_of
 from cfgaudit.dialect.canonical import setting_lines
@@ -58,6 +58,8 @@ def why_not_over(path: str, reading: Reading, craft: str, when: str) -> Iterator
         yield "git does not keep it, so it could not be had again"
     lines = decode(read_bytes(target), path).text.splitlines()
     facts = read_facts(lines)
+    if facts == NOBODY_SAID and lines:
+        yield "it is no baseline"
     if facts.craft not in ("", craft):
         yield f"it is the baseline of {facts.craft}"
     if facts.age > moment(when):

@@ -52,7 +52,7 @@ command.add_command(check_command)
 @click.option(
     "--over",
     is_flag=True,
-    help="Write over a baseline that is newer, of another craft, or that git could not give back.",
+    help="Write over what is newer, of another craft, no baseline, or what git could not give back.",
 )
 def record(
     dump: str,
@@ -87,6 +87,7 @@ def record(
     from cfgaudit.report.safe import safe
 
     task = _task(Named(dump, build, dialect, craft, project), to)
+    _refuse_in_place_of_its_own(task)
     sheet = read_sheet(task.build)
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
@@ -129,6 +130,16 @@ def _task(named: Named, to: str) -> Task:
         mend = "write baseline below its name in the project file, or name one with --to FILE"
         raise Refusal(f"nothing says where the baseline of {task.craft or task.dump} is kept", mend)
     return task
+
+
+def _refuse_in_place_of_its_own(task: Task) -> None:
+    """A baseline is no dump as it was taken, and no sheet: it takes the place of neither. Raises Refusal."""
+    for what, file in (("dump", task.dump), ("build sheet", task.build)):
+        if os.path.exists(file) and os.path.exists(task.baseline) and os.path.samefile(file, task.baseline):
+            mend = "name another file with --to, or in the project file"
+            raise Refusal(
+                f"the baseline would take the place of the {what}", mend, Place(task.baseline, 1, 1)
+            )
 
 
 def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:

@@ -13,6 +13,8 @@ from cfgaudit.baseline.git import State, state_of
 from cfgaudit.baseline.guard import why_not_over
 from cfgaudit.model.refusal import Refusal
 from tests.baseline.repository import Repository, baseline, repository_in
+from tests.cli.session import refused
+from tests.house.checkout import ROOT
 
 OTTER, WHEN = "otter/known-good.txt", "2026-06-01T10:00:00+00:00"
 
@@ -91,3 +93,21 @@ def test_what_is_no_file_is_not_replaced(tmp_path: pathlib.Path, name: str) -> N
             attempt(str(tmp_path / name))
     assert sorted(one.name for one in tmp_path.iterdir()) == ["folder", "pipe"]
     assert not (tmp_path / "pipe").is_file()
+
+
+@pytest.mark.parametrize("name", ["dump.txt", "build.yaml", "link.txt"])
+def test_a_baseline_takes_the_place_of_neither_dump_nor_sheet(here: Repository, name: str) -> None:
+    dump, sheet = ((ROOT / "samples" / file).read_bytes() for file in (OTTER, "otter/build.yaml"))
+    here.commit({"dump.txt": dump, "build.yaml": sheet})
+    (here.home / "link.txt").symlink_to("dump.txt")
+    line = refused("baseline", "record", "dump.txt", "--build", "build.yaml", "--to", name, "--over")
+    assert "the baseline would take the place of the " in line
+    assert (here.home / "dump.txt").read_bytes() == dump
+    assert (here.home / "build.yaml").read_bytes() == sheet
+
+
+def test_what_is_no_baseline_is_not_written_over(here: Repository) -> None:
+    here.commit({"notes.txt": "my own notes\n", "empty.txt": ""})
+    reading = cfgaudit.read_dump("otter.txt", data=baseline(OTTER).encode())
+    assert [*why_not_over("notes.txt", reading, "otter", WHEN)] == ["it is no baseline"]
+    assert [*why_not_over("empty.txt", reading, "otter", WHEN)] == []
