@@ -22,6 +22,7 @@ def write_whole(path: str, text: str) -> None:
     The text goes to a draft beside the file, to the disk, and then takes the file's name. Raises Refusal.
     """
     target = Path(os.path.realpath(path))  # a link stays a link
+    require_replaceable(path)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         _clear(target)
@@ -41,6 +42,13 @@ def write_whole(path: str, text: str) -> None:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the system does not say why"
         raise Refusal(f"cannot be written ({reason})", "name another file", Place(path, 1, 1)) from None
+
+
+def require_replaceable(path: str) -> None:
+    """Raises Refusal for what is there and no file: a device or a pipe would be replaced by one."""
+    if os.path.exists(path) and not os.path.isfile(path):
+        what = "this is a folder" if os.path.isdir(path) else "this is no file"
+        raise Refusal(f"{what}, and cannot be written over", "name a file", Place(path, 1, 1))
 
 
 def _clear(target: Path) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
-from cfgaudit.baseline.facts import moment, read_facts
+from cfgaudit.baseline.facts import NOBODY_SAID, moment, read_facts
+from cfgaudit.baseline.file import require_replaceable
 from cfgaudit.baseline.git import State, state_of
 from cfgaudit.dialect.canonical import setting_lines
 from cfgaudit.dialect.reading import Reading
@@ -44,17 +45,23 @@ def _said(reading: Reading) -> object:
     return {path: leaf.value for path, leaf in reading.model.leaves.items()}, tuple(setting_lines(known))
 
 
-def why_not_over(path: str, reading: Reading, when: str) -> Iterator[str]:
-    """What would be lost by writing over a baseline: git could not give it back, or it is the newer one."""
-    if not os.path.lexists(path):
+def why_not_over(path: str, reading: Reading, craft: str, when: str) -> Iterator[str]:
+    """What would be lost by writing over a baseline: git could not give it back, or it is another one."""
+    target = os.path.realpath(path)  # what is written over is what a link leads to
+    if not os.path.lexists(target):
         return
-    state = state_of(path)
+    require_replaceable(path)
+    state = state_of(target)
     if state is State.CHANGED:
         yield "it is not committed as it is: git could not give it back"
     elif state is State.UNKNOWN:
         yield "git does not keep it, so it could not be had again"
-    lines = decode(read_bytes(path), path).text.splitlines()
+    lines = decode(read_bytes(target), path).text.splitlines()
     facts = read_facts(lines)
+    if facts == NOBODY_SAID and lines:
+        yield "it is no baseline"
+    if facts.craft not in ("", craft):
+        yield f"it is the baseline of {facts.craft}"
     if facts.age > moment(when):
         yield f"it was recorded later, {facts.when}"
     here = reading.model.at(("firmware", "version"))

@@ -119,6 +119,8 @@ def history(log: Log, desk: Desk) -> Iterator[Event]:
 
 
 def _events(version: Version, older: Sequence[Version], cut: frozenset[str], desk: Desk) -> Iterator[Event]:
+    if version.after in version.before:  # a merge that took one side, or another mode
+        return
     now = desk.sight(version.after)
     if isinstance(now, Unreadable):
         yield Event(version.commit, What.UNREADABLE, after=now.why)

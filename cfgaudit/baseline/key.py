@@ -14,9 +14,18 @@ _BEGIN = "cfgaudit key "
 
 
 def usual_key_file() -> str:
-    """Where the key is kept if nobody says otherwise: in the user's folder for settings."""
-    home = os.environ.get("XDG_CONFIG_HOME") or os.environ.get("APPDATA")
-    return str((Path(home) if home else Path.home() / ".config") / "cfgaudit" / "seal.key")
+    """Where the key is kept if nobody says otherwise: in the user's folder for settings; "" without one."""
+    told = (os.environ.get("XDG_CONFIG_HOME", ""), os.environ.get("APPDATA", ""), *_at_home(".config"))
+    # one that hangs on where somebody works is none
+    folder = next(filter(os.path.isabs, told), "")
+    return os.path.join(folder, "cfgaudit", "seal.key") if folder else ""
+
+
+def _at_home(name: str) -> tuple[str, ...]:
+    try:
+        return (str(Path.home() / name),)
+    except RuntimeError:  # nobody knows where this user is at home
+        return ()
 
 
 def sealer_in(path: str, *, make: bool) -> Sealer:
@@ -24,8 +33,12 @@ def sealer_in(path: str, *, make: bool) -> Sealer:
 
     A file that is not there is made with ``make``; else the sealer is one that nobody else ever has, and
     whatever was sealed by others stays unknown. A folder of git is no place for a key: whoever has it can
-    try out what a seal stands for.
+    try out what a seal stands for. ``path`` is "" where nobody knows of a file.
     """
+    if not path:
+        if make:
+            raise Refusal("nobody knows where your settings are kept", "name a file for the key with --key")
+        return Sealer(secrets.token_bytes(KEY_BYTES))
     file = Path(path)
     place = Place(path, 1, 1)
     if above := _repository(file):
@@ -64,8 +77,9 @@ def _made(file: Path, place: Place) -> Sealer:
 
 
 def _repository(file: Path) -> str:
-    """The repository that a file would lie in; "" if it would lie in none."""
-    for folder in file.absolute().parents:
-        if (folder / ".git").exists() and folder != Path.home():
+    """The repository that a file would lie in, itself or by a link; "" if it would lie in none."""
+    home = {folder for told in _at_home("") for folder in (Path(told), Path(os.path.realpath(told)))}
+    for folder in (*file.absolute().parents, *Path(os.path.realpath(file)).parents):
+        if (folder / ".git").exists() and folder not in home:
             return str(folder)
     return ""

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cfgaudit.baseline.git import git
 from cfgaudit.model.place import Place
@@ -18,7 +20,10 @@ _BEGIN = b"\x01"
 _FORMAT = "%x01%H%x00%P%x00%aI%x00%an%x00%s"
 _OBJECT = re.compile(rb"[0-9a-f]{40,64}")
 # whatever a user has set, the output is to be this
-_PLAIN = ("-c", "log.showSignature=false", "-c", "i18n.logOutputEncoding=UTF-8", "-c", "diff.relative=false")
+_PLAIN = (
+    *("-c", "log.showSignature=false", "-c", "i18n.logOutputEncoding=UTF-8", "-c", "diff.relative=false"),
+    *("-c", "log.showRoot=true", "-c", "log.diffMerges=separate", "-c", "diff.orderFile=/dev/null"),
+)
 
 
 class Commit(Struct, frozen=True):
@@ -61,18 +66,42 @@ def log_of(path: str, since: str = "") -> Log:
     ``since`` leaves out a commit and all that it builds upon.
     """
     folder, name = _split(path)
-    place = Place(path, 1, 1)
-    which = [f"{commit_of(since, path)}..HEAD"] if since else ["HEAD"]
+    without = [f"^{commit_of(since, path)}"] if since else []
+    versions = tuple(_joined(_followed(path, folder, name, ["HEAD", *without], without)))
+    if not versions and not since:
+        raise Refusal("git has no commit of this file", _MEND, Place(path, 1, 1))
+    return Log(versions, _cut(folder))
+
+
+def _followed(
+    path: str, folder: str, name: str, which: Sequence[str], without: Sequence[str]
+) -> Iterator[Version]:
+    """The records of a file over its renames, from some commits downwards.
+
+    git goes over from a new file to one that it resembles, and one craft's baseline resembles another's.
+    There it is asked again, by the file's own name.
+    """
     asked = ["--raw", "-z", "--no-abbrev", "--no-color", "-M", "-m", f"--format={_FORMAT}"]
     command = ("--literal-pathspecs", *_PLAIN, "log", "--follow", *asked, *which, "--", name)
+    place = Place(path, 1, 1)
     done = git(*command, place=place, folder=folder)
     if done.returncode:
         said = done.stderr.decode("utf-8", "replace").strip().removeprefix("fatal: ").splitlines()
         raise Refusal(f"git has no history here ({said[0] if said else 'it does not say why'})", _MEND, place)
-    versions = tuple(_joined(_records(done.stdout)))
-    if not versions and not since:
-        raise Refusal("git has no commit of this file", _MEND, place)
-    return Log(versions, _cut(folder))
+    records = [*_records(done.stdout)]
+    copy = next((version for version, is_copy in records if is_copy), None)
+    if copy is None:
+        yield from (version for version, _ in records)
+        return
+    for version, _ in records:
+        if version.commit.id == copy.commit.id:
+            break
+        yield version
+    for parent in copy.commit.parents:
+        yield replace(copy, before=(_parsed(f"{parent}:{copy.name}", path),))
+    top = git("rev-parse", "--show-toplevel", place=place, folder=folder)
+    at_top = os.fsdecode(top.stdout.removesuffix(b"\n")) if top.returncode == 0 else folder
+    yield from _followed(path, at_top, copy.name, [*copy.commit.parents, *without], without)
 
 
 _MEND = "name a file that is committed"
@@ -139,8 +168,11 @@ def _split(path: str) -> tuple[str, str]:
     return folder, name
 
 
-def _records(out: bytes) -> Iterator[Version]:
-    """What the log says, one parent at a time. Names are taken by their place, whatever is in them."""
+def _records(out: bytes) -> Iterator[tuple[Version, bool]]:
+    """What the log says, one parent at a time, and whether git takes the file for a copy of another.
+
+    Names are taken by their place, whatever is in them.
+    """
     tokens = iter(out.split(b"\0"))
     commit = NOT_COMMITTED
     for token in tokens:
@@ -151,9 +183,11 @@ def _records(out: bytes) -> Iterator[Version]:
         elif token.startswith(b":"):
             _, _, before, after, status = token.split()
             name = next(tokens)
-            if status[:1] in (b"R", b"C"):
-                next(tokens)
-            yield Version(commit, (_object(before),), _object(after), os.fsdecode(name))
+            is_copy = status[:1] == b"C"
+            if is_copy or status[:1] == b"R":
+                new_name = next(tokens)
+                name = new_name if is_copy else name
+            yield Version(commit, (_object(before),), _object(after), os.fsdecode(name)), is_copy
 
 
 def _object(name: bytes) -> str:
@@ -161,17 +195,12 @@ def _object(name: bytes) -> str:
 
 
 def _joined(records: Iterable[Version]) -> Iterator[Version]:
-    """The records of a merge as one."""
-    made: Version | None = None
-    for one in records:
-        if made and made.commit.id == one.commit.id:
-            made = Version(made.commit, (*made.before, *one.before), made.after, made.name)
-            continue
-        if made:
-            yield made
-        made = one
-    if made:
-        yield made
+    """The records of a merge as one. A parent that has the file as the merge has it is in no record."""
+    for _, group in groupby(records, key=lambda one: one.commit.id):
+        told = [*group]
+        first = told[0]
+        same = (first.after,) * (len(first.commit.parents) - len(told))
+        yield replace(first, before=(*(object_id for one in told for object_id in one.before), *same))
 
 
 def _cut(folder: str) -> frozenset[str]:

@@ -19,7 +19,7 @@ from cfgaudit.cli.options import (
     rules_option,
     why_option,
 )
-from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.project import Named, Task, each_task, tasks
 from cfgaudit.cli.workflow import FORMATS as WORKFLOW
 from cfgaudit.model.refusal import Refusal
 
@@ -119,12 +119,12 @@ def run(options: Options) -> int:
     check_list_format(options.format, bench=options.bench)
     named = Named(options.dump, options.build, options.dialect, options.craft, options.project)
     if options.show_settings:
-        from cfgaudit.cli.settings import show_settings
+        from cfgaudit.cli.settings import show_settings, told
 
-        said = {"fail at": (options.fail_at, "warning"), "format": (options.format, "text")}
-        return show_settings(tasks(named), options.format, said, options.rules)
+        said = {"fail at": told(options.fail_at, "warning"), "format": told(options.format, "text")}
+        return show_settings(each_task(named), options.format, said, options.rules)
     if named.all_craft:
-        return _all(options, tasks(named))
+        return _all(options, each_task(named))
     (task,) = tasks(named)
     done = _done(options, task)
     if options.mend is not None:
@@ -135,7 +135,7 @@ def run(options: Options) -> int:
     return _code(options, done)
 
 
-def _all(options: Options, wanted: Iterable[Task]) -> int:
+def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
     """Audit craft after craft: one that cannot be audited is one line, and no reason to leave out others."""
     from cfgaudit.cli.output import say, show
 
@@ -150,18 +150,20 @@ def _all(options: Options, wanted: Iterable[Task]) -> int:
     one_document = options.format in WORKFLOW and not options.bench
     reports: list[tuple[str, AuditPaper, Audit]] = []
     faults: dict[str, str] = {}
-    for task in wanted:
+    for craft, task in wanted:
         try:
+            if isinstance(task, Refusal):
+                raise task
             done = _done(options, task)
         except Refusal as refusal:
-            faults[task.craft] = str(refusal)
-            crafts.append(not_audited(task.craft, refusal))
-            say(f"{task.craft}: {refusal}")
+            faults[craft] = str(refusal)
+            crafts.append(not_audited(craft, refusal))
+            say(f"{craft}: {refusal}")
             codes.append(FAULT)
             continue
         codes.append(_code(options, done))
         if options.format == "json":
-            reports.append((task.craft, done.paper, done.outcome))
+            reports.append((craft, done.paper, done.outcome))
         elif one_document:
             crafts.append(done.audited(options.format))
         else:

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 import cfgaudit
 from cfgaudit.cli.baseline_check import command as check_command
 from cfgaudit.cli.baseline_git import merge_command, private_command, setup_command, show_command
+from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.group import Group
 from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
 from cfgaudit.cli.project import Named, Task, tasks
@@ -37,7 +38,7 @@ command.add_command(check_command)
 
 
 @command.command("record")
-@click.argument("dump", default="", metavar="[DUMP]")
+@click.argument("dump", default="", metavar="[DUMP|CRAFT]", shell_complete=craft_names)
 @craft_option("The craft of the project file that DUMP is of.")
 @project_option()
 @click.option("--build", default="", metavar="SHEET", help="The build sheet, where no project file names it.")
@@ -49,7 +50,9 @@ command.add_command(check_command)
     "--keep-private", is_flag=True, help="Write private values as they are. git keeps them for good."
 )
 @click.option(
-    "--over", is_flag=True, help="Write over a baseline that is newer, or that git could not give back."
+    "--over",
+    is_flag=True,
+    help="Write over what is newer, of another craft, no baseline, or what git could not give back.",
 )
 def record(
     dump: str,
@@ -65,8 +68,9 @@ def record(
 ) -> int:
     """Record DUMP as the known-good configuration of a craft.
 
-    The baseline is a dump of its dialect in one stable order, with its facts in remarks. Private values
-    are sealed: equal ones can still be told from others, with a key that stays outside the repository.
+    DUMP is a file, - or REV:path from git; the name of a craft stands for its dump. The baseline is a dump of
+    its dialect in one stable order, with its facts in remarks. Private values are sealed: equal ones can
+    still be told from others, with a key that stays outside the repository.
 
     \b
     Example: cfgaudit baseline record known-good.txt --craft otter --note "flew well at the weir"
@@ -83,6 +87,7 @@ def record(
     from cfgaudit.report.safe import safe
 
     task = _task(Named(dump, build, dialect, craft, project), to)
+    _refuse_in_place_of_its_own(task)
     sheet = read_sheet(task.build)
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
@@ -93,10 +98,10 @@ def record(
         else sealed(reading, sealer_in(key or usual_key_file(), make=True))
     )
     facts = Facts(
-        craft=task.craft or str(sheet.tree.get("craft", "craft not named")),
+        craft=safe(task.craft or str(sheet.tree.get("craft", "craft not named"))),
         when=now().isoformat(),
         tool_version=cfgaudit.__version__,
-        source=os.path.basename(task.dump) or task.dump,
+        source="standard input" if task.dump == "-" else safe(os.path.basename(task.dump) or task.dump),
         digest=hashlib.sha256(source.data).hexdigest(),
         audited=_audited(reading, sheet, task.terms),
         note=safe(" ".join(note.split())),
@@ -104,7 +109,7 @@ def record(
     )
     text = baseline_text(kept, facts, private=keep_private)
     prove(cfgaudit.read_dump(task.baseline, task.dialect, text.encode(), sheet), kept, private=keep_private)
-    if not over and (reasons := [*why_not_over(task.baseline, reading, facts.when)]):
+    if not over and (reasons := [*why_not_over(task.baseline, reading, facts.craft, facts.when)]):
         raise Refusal(f"not written over: {'; '.join(reasons)}", MEND, Place(task.baseline, 1, 1))
     write_whole(task.baseline, text)
     show([safe(f"recorded in {task.baseline}: {reading.dump.settings} settings; {facts.audited}")])
@@ -125,6 +130,16 @@ def _task(named: Named, to: str) -> Task:
         mend = "write baseline below its name in the project file, or name one with --to FILE"
         raise Refusal(f"nothing says where the baseline of {task.craft or task.dump} is kept", mend)
     return task
+
+
+def _refuse_in_place_of_its_own(task: Task) -> None:
+    """A baseline is no dump as it was taken, and no sheet: it takes the place of neither. Raises Refusal."""
+    for what, file in (("dump", task.dump), ("build sheet", task.build)):
+        if os.path.exists(file) and os.path.exists(task.baseline) and os.path.samefile(file, task.baseline):
+            mend = "name another file with --to, or in the project file"
+            raise Refusal(
+                f"the baseline would take the place of the {what}", mend, Place(task.baseline, 1, 1)
+            )
 
 
 def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:

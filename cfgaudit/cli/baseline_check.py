@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -85,34 +86,55 @@ def run(options: Options) -> int:
         return _show_settings(options, named)
     if named.all_craft:
         return _all(options, tasks_with_baseline(named))
-    (task,) = tasks(named)
-    done = _done(options, replace(task, baseline=options.against or task.baseline))
+    done = _done(options, _held_against(options, *tasks(named)))
     _show(options, *done)
     return _code(options, done[1])
 
 
 def _show_settings(options: Options, named: Named) -> int:
-    from cfgaudit.baseline.key import usual_key_file
-    from cfgaudit.cli.settings import show_settings
+    from cfgaudit.cli.settings import show_settings, told
 
-    usual = usual_key_file()
     said = {
-        "key": (options.key or usual, usual),
-        "fail at": (options.fail_at, "warning"),
-        "format": (options.format, "text"),
+        "key": _key_in_force(options.key),
+        "fail at": told(options.fail_at, "warning"),
+        "format": told(options.format, "text"),
     }
-    wanted = [task for _, task in tasks_with_baseline(named)] if named.all_craft else tasks(named)
-    return show_settings(
-        (one for one in wanted if isinstance(one, Task)), options.format, said, options.rules
-    )
+    if named.all_craft:
+        _refuse_one_for_all(options)
+        return show_settings(tasks_with_baseline(named), options.format, said, options.rules)
+    task = _held_against(options, *tasks(named))
+    return show_settings([(task.craft, task)], options.format, said, options.rules)
+
+
+def _key_in_force(key: str) -> tuple[str, str]:
+    from cfgaudit.baseline.key import usual_key_file
+    from cfgaudit.cli.settings import LINE, NOBODY, USUAL
+
+    if not key:
+        usual = usual_key_file()
+        return (usual, USUAL) if usual else ("none", NOBODY)
+    source = click.get_current_context().get_parameter_source("key")
+    return key, "CFGAUDIT_KEY" if source is ParameterSource.ENVIRONMENT else LINE
+
+
+def _held_against(options: Options, task: Task) -> Task:
+    """The task with the baseline that the command line names, if it names one."""
+    if not options.against:
+        return task
+    places = {what: place for what, place in task.places.items() if what != "baseline"}
+    return replace(task, baseline=options.against, places=places)
+
+
+def _refuse_one_for_all(options: Options) -> None:
+    if options.against:
+        raise Refusal("one baseline cannot be that of every craft", "name the craft with --craft")
 
 
 def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
     """Craft after craft: one that cannot be checked is one line, and no reason to leave out others."""
     from cfgaudit.cli.output import say, show
 
-    if options.against:
-        raise Refusal("one baseline cannot be that of every craft", "name the craft with --craft")
+    _refuse_one_for_all(options)
     codes, faults = [], {}
     reports: list[tuple[str, DriftPaper, Drift]] = []
     for craft, task in wanted:

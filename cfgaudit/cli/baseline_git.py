@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.main import FAULT, FOUND
+from cfgaudit.cli.options import dialect_option, project_option
 from cfgaudit.cli.recorded import dialect_of_file, is_dump, literal, project_craft, read_recorded
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 @click.command("show")
 @click.argument("file")
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@dialect_option()
 def show_command(file: str, dialect: str) -> int:
     """List the settings of a baseline or dump, one a line, in words and in a stable order.
 
@@ -125,9 +126,7 @@ def _by_git(files: list[str], marker_size: int) -> int:
     metavar="P",
     help="Files that are meant, as .gitattributes writes it; else the baselines of the project file.",
 )
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
+@project_option()
 def setup_command(write: bool, patterns: tuple[str, ...], project: str) -> int:
     """Have git compare and merge baselines by their settings: git diff, git log -p, git show, git merge.
 
@@ -175,20 +174,29 @@ def _baselines(project: str, top: str) -> Iterator[tuple[str, str]]:
 
 @click.command("private")
 @click.argument("files", nargs=-1, required=True)
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the headers tell.")
+@dialect_option("A dialect's name or file; else the headers tell.")
 def private_command(files: tuple[str, ...], dialect: str) -> int:
     """Find private values in dumps that are to be committed: git keeps for good what it was once given.
 
     Sealed values are no longer private. Files that are no dumps are passed over. Each value is told by its
-    place, and the exit code is 1 if there is one.
+    place, and the exit code is 1 if there is one, or 2 if a file could not be read.
 
     \b
     Example: cfgaudit baseline private dumps/otter.txt dumps/heron.txt
     """
-    from cfgaudit.cli.output import show
+    from cfgaudit.cli.output import say, show
 
-    lines = [line for file in files for line in _exposed_in(file, dialect)]
+    lines: list[str] = []
+    faults = 0
+    for file in files:
+        try:
+            lines += _exposed_in(file, dialect)
+        except Refusal as refusal:  # no reason to be silent about the others
+            say(str(refusal))
+            faults += 1
     show(lines)
+    if faults:
+        return FAULT
     return FOUND if lines else 0
 
 

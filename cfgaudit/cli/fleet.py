@@ -17,7 +17,7 @@ import cfgaudit
 from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.fleet_folder import Files, Fleet, Site, fleet_in
 from cfgaudit.cli.main import FAULT, FOUND
-from cfgaudit.cli.options import fail_at_option
+from cfgaudit.cli.options import fail_at_option, key_option
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -53,9 +53,7 @@ class Run(Struct, frozen=True):
     "--jobs", type=click.IntRange(1, 1024), default=None, metavar="N", help="Processes; else one a core."
 )
 @click.option("--cluster", default="", metavar="ADDRESS", help="The scheduler of a dask.distributed cluster.")
-@click.option(
-    "--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help="The key of the seals; else your own."
-)
+@key_option()
 def command(
     folder: str,
     only: tuple[str, ...],

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 import cfgaudit
 from cfgaudit.cli.main import FOUND
+from cfgaudit.cli.options import craft_option, dialect_option, project_option
 from cfgaudit.cli.recorded import dialect_of_file, project_craft, read_recorded
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
@@ -26,16 +27,14 @@ if TYPE_CHECKING:
 @click.command("history")
 @click.argument("setting", default="", metavar="[PATH_OR_NAME]")
 @click.option("--file", default="", metavar="BASELINE", help="The baseline; else the project's.")
-@click.option("--craft", default="", metavar="NAME", help="The craft of the project file that is meant.")
-@click.option(
-    "--project", default="", metavar="FILE", help="Else the cfgaudit.yaml here or in a folder above."
-)
-@click.option("--dialect", default="", metavar="D", help="A dialect's name or file; else the header tells.")
+@craft_option("The craft of the project file that is meant.")
+@project_option()
+@dialect_option()
 @click.option(
     "--since-good",
     default="",
     metavar="REV",
-    help="All that changed since a commit, and where.",
+    help="All that changed since a commit, and where; the exit code is 1 if anything did.",
 )
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def command(
@@ -56,7 +55,9 @@ def command(
         raise Refusal(
             "no setting is named", "name one: cfgaudit history osd.columns, or say --since-good REV"
         )
-    path = _file(file, craft, project)
+    named = _file(file, craft, project)
+    # git keeps of a link only where it leads to
+    path = os.path.relpath(os.path.realpath(named)) if os.path.islink(named) else named
     log = log_of(path, since_good)
     read = partial(_read, path, dialect or dialect_of_file(path))
     events = _since(log, path, since_good, setting, read) if since_good else _all(log, path, setting, read)

@@ -38,7 +38,7 @@ def rules_option() -> Callable[[Command], Command]:
 
 def key_option() -> Callable[[Command], Command]:
     """--key FILE: the key of the seals."""
-    said = "The key of the seals; else your own."
+    said = "The key of the seals; else CFGAUDIT_KEY's, else your own."
     return click.option("--key", default="", metavar="FILE", envvar="CFGAUDIT_KEY", help=said)
 
 

@@ -37,6 +37,10 @@ def show(lines: Iterable[str]) -> None:
 
 
 def say(text: str) -> None:
-    """Print one line beside the report."""
-    if sys.stderr is not None:
-        print(safe(" ".join(text.split())), file=sys.stderr)
+    """Print one line beside the report; where nobody takes it, the exit code has to do."""
+    if sys.stderr is None:
+        return
+    try:
+        print(safe(" ".join(text.split())), file=sys.stderr, flush=True)
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())

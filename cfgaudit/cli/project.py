@@ -101,6 +101,14 @@ def tasks_with_baseline(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
     return tuple((one.name, _task_or_why(project, one, named)) for one in project.craft if one.baseline)
 
 
+def each_task(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
+    """What is named, or each craft of the project by its name, or why it cannot be audited."""
+    if not named.all_craft:
+        return tuple((task.craft, task) for task in tasks(named))
+    project = _project(named)
+    return tuple((one.name, _task_or_why(project, one, named)) for one in project.craft)
+
+
 def _task_or_why(project: Project, craft: Craft, named: Named) -> Task | Refusal:
     try:
         return _task(project, craft, named, "")

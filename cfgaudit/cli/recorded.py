@@ -21,7 +21,7 @@ def read_recorded(name: str, data: bytes, dialect: str = "") -> Reading:
     try:
         return cfgaudit.read_dump(name, dialect, data)
     except Refusal:
-        for own in () if dialect else dict.fromkeys(craft.dialect for craft in project_craft()):
+        for own in () if dialect else dict.fromkeys(craft.dialect for craft in _craft_above("")):
             if own:
                 reading = cfgaudit.read_dump(name, own, data)
                 if reading.recognition.matched:
@@ -30,10 +30,14 @@ def read_recorded(name: str, data: bytes, dialect: str = "") -> Reading:
 
 
 def project_craft(project: str = "") -> tuple[Craft, ...]:
-    """The craft of the project file that is named, or of the one here or above, if that can be read."""
-    from cfgaudit.model.project import read_project
+    """The craft of the project file that is named, or of the one here or above; none where there is none.
 
-    return read_project(project).craft if project else _craft_above("")
+    Raises Refusal if it cannot be read.
+    """
+    from cfgaudit.model.project import found_above, read_project
+
+    file = project or found_above(os.curdir)
+    return read_project(file).craft if file else ()
 
 
 def _craft_above(folder: str) -> tuple[Craft, ...]:
@@ -69,7 +73,7 @@ def is_dump(data: bytes) -> bool:
         text = decode(data, "")
     except Refusal:
         return False
-    own = (one.dialect for one in project_craft() if one.dialect.endswith((".yaml", ".yml")))
+    own = (one.dialect for one in _craft_above("") if one.dialect.endswith((".yaml", ".yml")))
     return any(as_dialect(text, named_dialect(name)).matched for name in dict.fromkeys(own))
 
 

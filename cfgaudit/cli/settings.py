@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 import cfgaudit
+from cfgaudit.cli.main import FAULT
 from cfgaudit.cli.project import Task
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.terms import ForGood, Terms
@@ -13,21 +14,39 @@ from cfgaudit.report.paper import CraftInForce, InForce
 LINE, USUAL, NOBODY = "the command line", "usual", "nobody says"
 
 
+def told(value: str, usual: str) -> tuple[str, str]:
+    """The value of an option, and who says it."""
+    return value, USUAL if value == usual else LINE
+
+
 def show_settings(
-    wanted: Iterable[Task], form: str, options: Mapping[str, tuple[str, str]], rules: Iterable[str]
+    wanted: Iterable[tuple[str, Task | Refusal]],
+    form: str,
+    options: Mapping[str, tuple[str, str]],
+    rules: Iterable[str],
 ) -> int:
-    """Print what is in force for each task. ``options``: by name, the value of each and its usual one."""
-    from cfgaudit.cli.output import show, style
+    """Print what is in force for each task, by its craft, or why nothing is.
+
+    ``options``: by name, the value of each and who says it.
+    """
+    from cfgaudit.cli.output import say, show, style
     from cfgaudit.report.as_json import json_text
     from cfgaudit.report.settings import settings_json, settings_text
 
     rules = tuple(rules)
-    every = [CraftInForce(task.craft, tuple(_in_force(task, options, rules))) for task in wanted]
+    every: list[CraftInForce] = []
+    faults = 0
+    for craft, task in wanted:
+        if isinstance(task, Refusal):
+            say(f"{craft}: {task}")
+            faults += 1
+        else:
+            every.append(CraftInForce(craft, tuple(_in_force(task, options, rules))))
     if form == "json":
         show([json_text(settings_json(cfgaudit.__version__, every)).rstrip("\n")])
     else:
         show(list(settings_text(every, style()))[:-1])
-    return 0
+    return FAULT if faults else 0
 
 
 def _in_force(
@@ -45,8 +64,8 @@ def _in_force(
             yield InForce(what, "the one whose header the dump has", USUAL)
         elif task.file:
             yield InForce(what, "none", NOBODY)
-    for name, (value, usual) in options.items():
-        yield InForce(name, value, USUAL if value == usual else LINE)
+    for name, (value, whence) in options.items():
+        yield InForce(name, value, whence)
     yield from _rules(rules, task.terms.and_then(_of_sheet(task)))
 
 

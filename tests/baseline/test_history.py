@@ -303,3 +303,87 @@ def test_hundreds_of_commits(here: Repository) -> None:
     begin = time.perf_counter()
     assert len(told("volts.warn")) == 10
     assert time.perf_counter() - begin < 5  # seconds; about half of one where this was written
+
+
+def test_a_merge_that_took_one_side_changed_nothing(here: Repository) -> None:
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"otter.txt": baseline(OTTER, note="looked at")}, "looked at")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "tired pack")
+    here.git("merge", "-q", "-s", "ours", "-m", "one side", "bench")
+    rows = told("battery.cell_warn_v")
+    assert [row.partition("  ")[0] for row in rows] == ["2026-03-03", "2026-03-01"]
+    assert "tired pack" in rows[0]
+
+
+@pytest.mark.parametrize(
+    "setting",
+    [
+        "log.showRoot=false",
+        "log.diffMerges=off",
+        "log.diffMerges=combined",
+        "diff.orderFile=/not/there",
+        "diff.renames=false",
+        "color.ui=always",
+        "log.date=relative",
+    ],
+)
+def test_what_a_user_has_set_changes_nothing(here: Repository, setting: str) -> None:
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "one")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(345))}, "other")
+    here.git("merge", "-q", "bench", code=1)
+    here.commit({"otter.txt": baseline(OTTER, warn(350)).replace("350", "360")}, "both")
+    plain = told("battery.cell_warn_v")
+    assert len(plain) == 4
+    here.git("config", *setting.split("="))
+    assert told("battery.cell_warn_v") == plain
+
+
+def test_a_project_file_that_cannot_be_read_is_no_missing_one(here: Repository) -> None:
+    (here.home / "cfgaudit.yaml").write_text("craft: [\n")
+    for command in (("history", "osd", "--craft", "otter"), ("baseline", "git-setup")):
+        assert "this is not YAML" in refused(*command)
+
+
+def test_a_link_has_the_history_of_what_it_leads_to(here: Repository) -> None:
+    (here.home / "link.txt").symlink_to("otter.txt")
+    here.commit({"otter.txt": baseline(OTTER)}, "begin")
+    good = here.git("rev-parse", "HEAD").strip()
+    here.commit({"otter.txt": baseline(OTTER, warn(355))}, "tired pack")
+    assert told("battery.cell_warn_v", file="link.txt") == told("battery.cell_warn_v")
+    assert told("--since-good", good, file="link.txt") == told("--since-good", good)
+
+
+@pytest.mark.parametrize("folder", ["", "craft/"])
+def test_a_baseline_like_another_crafts_has_a_history_of_its_own(here: Repository, folder: str) -> None:
+    otter, vole = f"{folder}otter.txt", f"{folder}vole.txt"
+    here.commit({otter: baseline(OTTER, warn(345), note="otter's")}, "otter")
+    here.commit({otter: baseline(OTTER, warn(350), note="otter's")}, "otter again")
+    here.commit({vole: baseline(OTTER, warn(355), note="vole's")}, "vole")
+    assert told("battery.cell_warn_v", file=vole) == [
+        "2026-03-03  Wren Alder  battery warns at  3.55 V per cell, first recorded  vole's"
+    ]
+    here.git("rm", "-q", vole)
+    here.commit({}, "gone")
+    here.commit({vole: baseline(OTTER, warn(365), note="vole's")}, "back")
+    rows = told("battery.cell_warn_v", file=vole)
+    assert [row[:10] for row in rows] == ["2026-03-05", "2026-03-04", "2026-03-03"]
+    assert "3.65 V per cell, first recorded" in rows[0]
+
+
+def test_a_baseline_like_another_crafts_that_came_with_a_branch(here: Repository) -> None:
+    here.commit({"otter.txt": baseline(OTTER, note="otter's")}, "otter")
+    here.git("checkout", "-q", "-b", "bench")
+    here.commit({"vole.txt": baseline(OTTER, warn(355), note="vole's")}, "vole")
+    here.commit({"vole.txt": baseline(OTTER, warn(345), note="vole's")}, "vole again")
+    here.git("checkout", "-q", "main")
+    here.commit({"otter.txt": baseline(OTTER, warn(365), note="otter's")}, "otter again")
+    here.git("merge", "-q", "-m", "both", "bench")
+    rows = told("battery.cell_warn_v", file="vole.txt")
+    assert [row[:10] for row in rows] == ["2026-03-03", "2026-03-02"]
+    assert "3.55 → 3.45 V per cell" in rows[0]
+    assert "3.55 V per cell, first recorded" in rows[1]

@@ -15,7 +15,7 @@ import pytest
 import cfgaudit
 from cfgaudit.baseline.facts import NOBODY_SAID, Facts, fact_lines, read_facts
 from cfgaudit.baseline.file import write_whole
-from cfgaudit.baseline.key import sealer_in
+from cfgaudit.baseline.key import sealer_in, usual_key_file
 from cfgaudit.baseline.sealed import private_settings, sealed
 from cfgaudit.dialect.seal import Sealer, is_seal, key_of
 from cfgaudit.model.refusal import Refusal
@@ -302,3 +302,64 @@ def test_a_run_that_stops_between_any_two_steps_leaves_the_old_text(
         assert target.read_text() == "old\n"
     write_whole(str(target), "new\n")
     assert target.read_text() == "new\n"
+
+
+@pytest.mark.parametrize("name", ["a\nset a = 1.txt", "a\x1b[31m.txt", b"a\xff.txt"])
+def test_a_name_is_one_line_that_can_be_printed(
+    baseline: pathlib.Path, tmp_path: pathlib.Path, name: str | bytes
+) -> None:
+    dump = tmp_path / os.fsdecode(name)
+    dump.write_bytes((ROOT / KNOWN_GOOD).read_bytes())
+    record(baseline, dump=str(dump), sheet=SHEET)
+    (told,) = (one for one in baseline.read_text("utf-8").splitlines() if "baseline from" in one)
+    assert told.isprintable()
+    assert check(baseline, KNOWN_GOOD, SHEET)[0] == 0
+
+
+def test_a_craft_of_two_lines_is_told_in_one(baseline: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    sheet = tmp_path / "build.yaml"
+    sheet.write_text((ROOT / SHEET).read_text("utf-8").replace("craft: otter", r'craft: "ot\nter"'), "utf-8")
+    record(baseline, dump=KNOWN_GOOD, sheet=str(sheet))
+    assert read_facts(baseline.read_text("utf-8").splitlines()).craft == r"ot\nter"
+
+
+def test_a_user_without_a_home(monkeypatch: pytest.MonkeyPatch, tmp_path: pathlib.Path) -> None:
+    def nowhere() -> pathlib.Path:
+        raise RuntimeError("Could not determine home directory.")
+
+    monkeypatch.setattr(pathlib.Path, "home", nowhere)
+    for name in ("CFGAUDIT_KEY", "XDG_CONFIG_HOME", "APPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    recorded = tmp_path / "kept.txt"
+    arguments = ("--build", str(ROOT / HERON_SHEET))
+    assert "--key" in refused("baseline", "record", str(ROOT / HERON), *arguments, "--to", str(recorded))
+    key = ("--key", str(tmp_path / "key"))
+    record(recorded, *key)
+    outcome = run("baseline", "check", str(ROOT / HERON), *arguments, "--against", str(recorded))
+    assert (outcome.code, outcome.err) == (0, "")
+    assert "seals are of another key" in outcome.out
+    shown = run("baseline", "check", str(ROOT / HERON), *arguments, "--show-settings")
+    assert "nobody says" in shown.out
+
+
+def test_a_settings_folder_that_hangs_on_where_somebody_works_is_none(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: pathlib.Path
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", "here")
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert usual_key_file() == str(tmp_path / ".config" / "cfgaudit" / "seal.key")
+
+
+def test_a_link_into_a_repository_is_no_place_for_a_key(tmp_path: pathlib.Path) -> None:
+    (tmp_path / "dots" / ".git").mkdir(parents=True)
+    (tmp_path / "dots" / "below").mkdir()
+    (tmp_path / "config").symlink_to(tmp_path / "dots" / "below")
+    with pytest.raises(Refusal, match="would lie in the repository"):
+        sealer_in(str(tmp_path / "config" / "cfgaudit" / "seal.key"), make=True)
+
+
+def test_a_dump_from_standard_input_is_told_as_that(baseline: pathlib.Path) -> None:
+    sheet = str(ROOT / SHEET)
+    given = (ROOT / KNOWN_GOOD).read_bytes()
+    assert run("baseline", "record", "-", "--build", sheet, "--to", str(baseline), stdin=given).code == 0
+    assert read_facts(baseline.read_text("utf-8").splitlines()).source == "standard input"

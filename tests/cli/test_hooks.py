@@ -11,7 +11,7 @@ import yaml
 
 from cfgaudit.cli.main import main
 from tests.baseline.repository import baseline
-from tests.cli.session import HERON, KNOWN_GOOD, refused, run
+from tests.cli.session import HERON, KNOWN_GOOD, SHEET, refused, run
 from tests.house.checkout import ROOT
 
 HOOKS: list[dict[str, Any]] = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text("utf-8"))
@@ -46,8 +46,6 @@ def test_hooks_are_what_pre_commit_takes(hook: dict[str, Any]) -> None:
 def test_entries_run(hook: dict[str, Any]) -> None:
     name, *words = (word for word in shlex.split(hook["entry"]) if word != "--")
     assert name == "cfgaudit"
-    if words == ["baseline", "check"] and run(*words, "--help").code:
-        pytest.skip("there is no such command yet")
     assert main([*words, "--help"]) == 0
 
 
@@ -99,7 +97,51 @@ def test_a_line_that_is_not_understood(tmp_path: pathlib.Path) -> None:
     dump.write_text((ROOT / KNOWN_GOOD).read_text("utf-8").replace(PILOT[0], f"pilot.called {NAME}"))
     code, lines = private(dump)
     assert (code, len(lines)) == (1, 1)
+    kept = tmp_path / "kept.txt"
+    to = ("--build", str(ROOT / SHEET), "--to", str(kept), "--key", str(tmp_path / "key"))
+    assert run("baseline", "record", str(dump), *to).code == 0
+    assert "pilot.called" in kept.read_text("utf-8")
+    assert private(kept) == (0, [])
 
 
 def test_a_file_that_is_not_there(tmp_path: pathlib.Path) -> None:
     assert "there is no such file" in refused("baseline", "private", tmp_path / "none.txt")
+
+
+def test_a_file_that_cannot_be_read_hides_no_private_value(tmp_path: pathlib.Path) -> None:
+    dump = tmp_path / "named.txt"
+    dump.write_text((ROOT / KNOWN_GOOD).read_text("utf-8").replace(*PILOT), "utf-8")
+    gone = str(tmp_path / "gone.txt")
+    for files in ((str(dump), gone), (gone, str(dump))):
+        outcome = run("baseline", "private", *files)
+        assert outcome.code == 2
+        assert f"{dump}:" in outcome.out
+        assert outcome.err.count("\n") == 1
+        assert "there is no such file" in outcome.err
+
+
+@pytest.mark.parametrize(
+    ("craft", "line"),
+    [
+        ("otter", f'~ pilot.called := "{NAME}"'),
+        ("otter", f'   ~~ pilot.called := "{NAME}"'),
+        ("heron", f'; pilot = "{NAME[:12]}"'),
+        ("vole", f"# NAME_OF_PILOT,{NAME}"),
+    ],
+)
+def test_a_line_put_out_of_use_is_in_the_file(tmp_path: pathlib.Path, craft: str, line: str) -> None:
+    dump = tmp_path / "dump.txt"
+    head, *rest = (ROOT / f"samples/{craft}/known-good.txt").read_text("utf-8").splitlines()
+    dump.write_text("\n".join((head, line, *rest, "")), "utf-8")
+    code, lines = private(dump)
+    assert code == 1
+    assert sum(one.startswith(f"{dump}:2:1: ") for one in lines) == 1
+
+
+def test_a_line_put_out_of_use_in_a_baseline(tmp_path: pathlib.Path) -> None:
+    kept = tmp_path / "kept.txt"
+    text = baseline("otter/known-good.txt", PILOT, key=str(tmp_path / "seal.key"))
+    kept.write_text(f'{text}~ pilot.called := "{NAME}"\n', "utf-8")
+    code, lines = private(kept)
+    assert code == 1
+    assert [one.partition(": ")[0] for one in lines] == [f"{kept}:{len(text.splitlines()) + 1}:1"]

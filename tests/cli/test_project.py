@@ -147,3 +147,20 @@ def test_a_craft_without_a_dump(bench: pathlib.Path) -> None:
     (bench / "cfgaudit.yaml").write_text("craft:\n  otter: {build: otter/build.yaml}\n", "utf-8")
     assert refused("audit", "otter").startswith("cfgaudit.yaml:2:3: no dump of otter is named; name one")
     assert run("audit", "otter/known-good.txt", "--craft", "otter").code == 0
+
+
+def test_a_craft_without_a_dump_keeps_no_other_back(bench: pathlib.Path) -> None:
+    (bench / "cfgaudit.yaml").write_text(
+        "craft:\n  heron: {build: heron/build.yaml, baseline: none.txt}\n"
+        "  otter: {build: otter/build.yaml, dump: otter/known-good.txt, baseline: otter/baseline.txt}\n",
+        "utf-8",
+    )
+    for command in (("audit",), ("audit", "--show-settings"), ("baseline", "check", "--show-settings")):
+        outcome = run(*command)
+        assert outcome.code == 2
+        assert "otter/known-good.txt" in outcome.out
+        assert outcome.err.startswith("heron: cfgaudit.yaml:2:3: no dump of heron is named; ")
+        assert outcome.err.count("\n") == 1
+    told = json.loads(run("audit", "--format", "json").out)
+    jsonschema.validate(told, SCHEMA)
+    assert [one["craft"] for one in told["faults"]] == ["heron"]

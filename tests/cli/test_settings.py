@@ -102,6 +102,9 @@ def test_shells_are_told_how_to_complete(shell: str) -> None:
         ("cfgaudit audit he", "heron"),
         ("cfgaudit diff --dialect plo", "plover"),
         ("cfgaudit baseline rec", "record"),
+        ("cfgaudit baseline record ot", "otter"),
+        ("cfgaudit baseline show --dialect plo", "plover"),
+        ("cfgaudit history --craft ot", "otter"),
     ],
 )
 def test_what_a_shell_completes(
@@ -115,3 +118,18 @@ def test_what_a_shell_completes(
         cfgaudit.main([], prog_name="cfgaudit", standalone_mode=False)
     out.flush()
     assert f"plain,{offered}" in out.buffer.getvalue().decode().split()  # type: ignore[attr-defined]
+
+
+def test_another_baseline_and_key_are_told_with_who_named_them(
+    bench: pathlib.Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    check = ("baseline", "check", "otter", "--show-settings")
+    rows = run(*check, "--against", "otter/before.txt", "--key", "/mine").out.splitlines()
+    assert [row.split() for row in rows if row.split()[:1] in (["baseline"], ["key"])] == [
+        ["baseline", "otter/before.txt", "the", "command", "line"],
+        ["key", "/mine", "the", "command", "line"],
+    ]
+    monkeypatch.setenv("CFGAUDIT_KEY", "/theirs")
+    assert ["key", "/theirs", "CFGAUDIT_KEY"] in [row.split() for row in run(*check).out.splitlines()]
+    one_for_all = ("baseline", "check", "--show-settings", "--against", "otter/before.txt")
+    assert "one baseline cannot be that of every craft" in refused(*one_for_all)

@@ -172,3 +172,17 @@ def test_a_name_that_is_no_text() -> None:
     done = process("audit", os.fsdecode(b"\xff\xfe.txt"), "--build", SHEET)
     assert done.returncode == 2
     assert done.stderr == b"\\udcff\\udcfe.txt:1:1: there is no such file; check the name and the folder\n"
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="this system has no full device")
+def test_where_nobody_takes_the_reason_the_code_is_the_same() -> None:
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "cfgaudit", "baseline", "show", "no-such-file.txt"],
+            cwd=ROOT,
+            env=surroundings(),
+            stdout=subprocess.PIPE,
+            stderr=full,
+            timeout=60,
+        )
+    assert (done.returncode, done.stdout) == (2, b"")
