@@ -9,7 +9,7 @@ import shutil
 import jsonschema
 import pytest
 
-from tests.cli.session import AFTER, SHEET, refused, run
+from tests.cli.session import AFTER, KNOWN_GOOD, SHEET, refused, run
 from tests.house.checkout import ROOT
 
 PROJECT = ("--project", "samples/cfgaudit.yaml")
@@ -147,3 +147,8 @@ def test_a_craft_without_a_dump(bench: pathlib.Path) -> None:
     (bench / "cfgaudit.yaml").write_text("craft:\n  otter: {build: otter/build.yaml}\n", "utf-8")
     assert refused("audit", "otter").startswith("cfgaudit.yaml:2:3: no dump of otter is named; name one")
     assert run("audit", "otter/known-good.txt", "--craft", "otter").code == 0
+
+
+def test_a_dump_in_the_place_of_the_sheet_is_called_one() -> None:
+    says = "this is a dump, and not a build sheet; exchange the two names"
+    assert says in refused("audit", SHEET, "--build", KNOWN_GOOD)
