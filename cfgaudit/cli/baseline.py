@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.model.sheet import Build
     from cfgaudit.model.terms import Terms
+    from cfgaudit.report.tally import Tally
 
 
 @click.group("baseline", cls=Group)
@@ -84,6 +85,7 @@ def record(
     from cfgaudit.cli.clock import now
     from cfgaudit.cli.output import say, show
     from cfgaudit.cli.sources import fetch, read_sheet
+    from cfgaudit.report.foot import tally_spans
     from cfgaudit.report.safe import safe
 
     task = _task(Named(dump, build, dialect, craft, project), to)
@@ -92,6 +94,7 @@ def record(
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
     private = private_settings(reading)
+    counts = _counts(reading, sheet, task.terms)
     kept = (
         reading
         if keep_private or not private
@@ -103,7 +106,7 @@ def record(
         tool_version=cfgaudit.__version__,
         source="standard input" if task.dump == "-" else safe(os.path.basename(task.dump) or task.dump),
         digest=hashlib.sha256(source.data).hexdigest(),
-        audited=_audited(reading, sheet, task.terms),
+        audited="".join(text for _, text in tally_spans(counts)),
         note=safe(" ".join(note.split())),
         seals=() if keep_private else private,
     )
@@ -113,6 +116,8 @@ def record(
         raise Refusal(f"not written over: {'; '.join(reasons)}", MEND, Place(task.baseline, 1, 1))
     write_whole(task.baseline, text)
     show([safe(f"recorded in {task.baseline}: {reading.dump.settings} settings; {facts.audited}")])
+    if any(counts.findings.values()):
+        say("this baseline has findings: audit the dump and read them before you rely on it")
     if private:
         how = "written as they are, and git keeps them for good" if keep_private else "sealed"
         say(f"private values {how}: {', '.join(private)}")
@@ -142,17 +147,16 @@ def _refuse_in_place_of_its_own(task: Task) -> None:
             )
 
 
-def _audited(reading: Reading, sheet: Build, terms: Terms) -> str:
-    """What an audit finds, in a few words."""
+def _counts(reading: Reading, sheet: Build, terms: Terms) -> Tally:
+    """What an audit finds, counted."""
     from cfgaudit.audit.audit import audit
     from cfgaudit.audit.book import rules_by
     from cfgaudit.cli.clock import today
-    from cfgaudit.report.foot import tally_spans
     from cfgaudit.report.tally import tally
 
     every = terms.and_then(sheet.terms)
     outcome = audit(reading, sheet, rules_by(every), every, today())
-    return "".join(text for _, text in tally_spans(tally(outcome)))
+    return tally(outcome)
 
 
 for _one in (show_command, merge_command, setup_command, private_command):

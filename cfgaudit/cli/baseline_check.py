@@ -25,6 +25,7 @@ from cfgaudit.cli.options import (
     why_option,
 )
 from cfgaudit.cli.project import Named, Task, tasks, tasks_with_baseline
+from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -181,6 +182,9 @@ def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
     if os.path.normpath(task.baseline) == os.path.normpath(task.dump):
         mend = f"name a fresh one: cfgaudit baseline check DUMP --craft {task.craft}"
         raise Refusal(f"the dump of {task.craft or 'this craft'} is the baseline itself", mend)
+    if task.craft and not options.against and not os.path.exists(task.baseline):
+        mend = f"record one: cfgaudit baseline record DUMP --craft {task.craft}"
+        raise Refusal(f"{task.craft} has no baseline yet", mend, Place(task.baseline, 1, 1))
     sheet = read_sheet(task.build)
     fresh = fetch(task.dump).read(task.dialect, sheet)
     recorded = fetch(task.baseline).read(task.dialect, sheet)

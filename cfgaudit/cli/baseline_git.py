@@ -86,7 +86,8 @@ def merge_command(base: str, ours: str, theirs: str, marker_size: int, path: str
     write_whole(files[1], text.replace("\n", "\r\n") if b"\r\n" in texts[1] else text)
     if made.conflicts:
         lines = "one line" if made.conflicts == 1 else f"{made.conflicts} lines"
-        say(f"{path or ours}: both sides changed {lines} differently")
+        mend = "keep one side between the marks, then git add it"
+        say(f"{path or ours}: both sides changed {lines} differently; {mend}")
     return FOUND if made.conflicts else 0
 
 

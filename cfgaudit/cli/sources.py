@@ -10,6 +10,8 @@ from msgspec import Struct
 import cfgaudit
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dump.text import Text
+from cfgaudit.model.place import Place
+from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from cfgaudit.model.sheet import Build
@@ -23,6 +25,8 @@ class Source(Struct, frozen=True):
 
     def read(self, dialect: str, build: Build | None = None) -> Reading:
         """The dump as read by a dialect, on the board of a build sheet. Raises Refusal."""
+        if not self.data.strip():
+            raise Refusal("this file is empty", "dump everything again into it", Place(self.name, 1, 1))
         return cfgaudit.read_dump(self.name, dialect, self.data, build)
 
     def text(self) -> Text:
@@ -56,6 +60,16 @@ def fetch(name: str) -> Source:
 
 def read_sheet(name: str) -> Build:
     """Read a build sheet from a file or from git. Raises Refusal."""
+    try:
+        return _sheet(name)
+    except Refusal as refusal:
+        if _is_dump(name):
+            what = "this is a dump, and not a build sheet"
+            raise Refusal(what, "exchange the two names", Place(name, 1, 1)) from refusal
+        raise
+
+
+def _sheet(name: str) -> Build:
     if not _is_revision(name):
         return cfgaudit.read_build(name)
     from cfgaudit.baseline.git import show
@@ -63,6 +77,13 @@ def read_sheet(name: str) -> Build:
     from cfgaudit.model.sheet import build_from
 
     return build_from(read_yaml(show(name), name))
+
+
+def _is_dump(name: str) -> bool:
+    try:
+        return fetch(name).is_known()
+    except Refusal:
+        return False
 
 
 def read(name: str, dialect: str, build: Build | None = None) -> Reading:

@@ -19,6 +19,7 @@ _UNTOLD = (
     "Compared without a dialect: by the names and leading cells of the lines. "
     "What a change can do is not known."
 )
+_PLACES = 3  # of a row that sums up more, the first: the others lie near it, and would run off the screen
 
 
 def diff_text(paper: DiffPaper, comparison: Comparison, style: Style = PLAIN) -> Iterator[str]:
@@ -98,11 +99,15 @@ def _where(change: Change) -> str:
 
 
 def _places(origins: Iterable[Origin]) -> str:
-    return ", ".join(dict.fromkeys(map(str, origins)))
+    every = [*dict.fromkeys(map(str, origins))]
+    if len(every) > _PLACES:
+        return f"{every[0]} and {len(every) - 1} more places"
+    return ", ".join(every)
 
 
 def _foot(changes: Sequence[Change]) -> Iterator[Line]:
     if any(change.weight is Weight.HURT for change in changes):
         yield from hazard_lines(["propellers"])
+    if changes:
         yield from ((("plain", line),) for line in packed(STANDING))
     yield (("strong", DIFF_LIMIT),)

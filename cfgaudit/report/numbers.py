@@ -10,6 +10,7 @@ from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING
 from cfgaudit.report.paper import AuditPaper
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Style, painter
+from cfgaudit.report.words import packed
 
 _WIDTH = 120  # columns; a longer sum goes below its figure
 _BLANK: Line = ()
@@ -35,7 +36,7 @@ def _lines(paper: AuditPaper, tables: Sequence[Table]) -> Iterator[Line]:
         yield (("strong", f"{table.subject}"), ("plain", f"  {table.title}"))
         yield from _table(table)
     yield _BLANK
-    yield from ((("plain", caution),) for caution in STANDING)
+    yield from ((("plain", caution),) for caution in packed(STANDING))
     yield (("strong", AUDIT_LIMIT),)
 
 

@@ -111,4 +111,7 @@ def _rule_table(rules: Sequence[ShownRule]) -> Iterator[Line]:
                 *mark(rule.hazard),
             )
         yield BLANK
+    if not rules:
+        yield (("plain", "No rule is meant by that: cfgaudit rules list without words names them all."),)
+        return
     yield (("quiet", f"{counted(len(rules), 'rule')} (cfgaudit explain RULE tells more of one)"),)

@@ -21,7 +21,7 @@ from cfgaudit.dialect.seal import Sealer, is_seal, key_of
 from cfgaudit.model.refusal import Refusal
 from tests.audit.bench import sample
 from tests.baseline.test_git import Git, git
-from tests.cli.session import HERON, HERON_SHEET, KNOWN_GOOD, SHEET, refused, run
+from tests.cli.session import AFTER, HERON, HERON_SHEET, KNOWN_GOOD, SHEET, refused, run
 from tests.house.checkout import ROOT
 
 __all__ = ["git"]  # a fixture
@@ -83,6 +83,14 @@ def test_the_facts_stand_below_the_header(baseline: pathlib.Path) -> None:
     assert facts.seals == ("pilot", "radio / pairing")
     assert facts.audited.startswith("no findings")
     assert len(facts.digest) == 64
+
+
+def test_a_baseline_with_findings_is_recorded_and_said_to_be_one(baseline: pathlib.Path) -> None:
+    assert record(baseline, dump=AFTER, sheet=SHEET) == [
+        "this baseline has findings: audit the dump and read them before you rely on it",
+        "private values sealed: stick.secret",
+    ]
+    assert read_facts(baseline.read_text("utf-8").splitlines()).audited.startswith("5 errors, 1 warning")
 
 
 def test_facts_are_read_as_they_were_written() -> None:

@@ -201,7 +201,7 @@ def test_two_branches_that_do_not(here: Repository) -> None:
     here.commit({"otter.txt": baseline(OTTER)})
     fork(here, baseline(OTTER, WARN, FULL), baseline(OTTER, ("volts.warn := 350", "volts.warn := 340")))
     said = here.git("merge", "side", "-m", "both", code=1)
-    assert "otter.txt: both sides changed one line differently" in said
+    assert "otter.txt: both sides changed one line differently; keep one side between the marks" in said
     assert "CONFLICT (content): Merge conflict in otter.txt" in said
     marked = f"{'<' * 11} ours\nvolts.warn := 355\n{'=' * 11}\nvolts.warn := 340\n{'>' * 11} theirs\n"
     assert f"volts.full := 430\n{marked}" in (here.home / "otter.txt").read_text()

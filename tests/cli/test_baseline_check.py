@@ -89,3 +89,15 @@ def test_another_baseline_can_be_named() -> None:
 )
 def test_what_cannot_be_done_is_one_line(arguments: tuple[str, ...], says: str) -> None:
     assert says in refused("baseline", "check", *arguments)
+
+
+def test_a_craft_that_nobody_recorded_yet(tmp_path: pathlib.Path) -> None:
+    project = tmp_path / "cfgaudit.yaml"
+    project.write_text(
+        f"craft: {{otter: {{build: {ROOT / SHEET}, dump: {ROOT / KNOWN_GOOD}, baseline: kept/otter.txt}}}}\n"
+    )
+    says = "otter has no baseline yet; record one: cfgaudit baseline record DUMP --craft otter"
+    assert says in refused("baseline", "check", "otter", "--project", str(project))
+    every = run("baseline", "check", "--project", str(project))
+    assert (every.code, every.out) == (2, "")
+    assert says in every.err

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from cfgaudit.report.cautions import STANDING
+from cfgaudit.report.words import packed
 from tests.cli.session import AFTER, HERON, refused, run
 from tests.compare.plain_texts import BOOT, KERNEL, TRADES, Trade
 from tests.house.checkout import ROOT
@@ -63,6 +65,7 @@ def test_the_report_in_words(tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyP
         "  rescue    (empty) → net                 after.txt:3:1",
         "  wait_s    3 → 0x3                       after.txt:2:1",
         "",
+        *packed(STANDING),
         "A comparison of text is not a statement that the aircraft is safe to fly.",
     ]
 

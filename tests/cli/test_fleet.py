@@ -296,6 +296,17 @@ def test_drift(recorded: tuple[pathlib.Path, pathlib.Path]) -> None:
     }
 
 
+def test_seals_of_another_key_are_no_drift_and_told(
+    recorded: tuple[pathlib.Path, pathlib.Path], tmp_path: pathlib.Path
+) -> None:
+    hangar, _ = recorded
+    said = run("fleet", hangar, "--key", tmp_path / "other.key")
+    assert said.code == 0
+    assert re.search(r"^SEALED +no change that can be told since \S+baseline\.txt", said.out, re.MULTILINE)
+    assert "nobody can say whether it changed; name that key with --key" in said.out
+    assert "DRIFT" not in said.out
+
+
 def test_a_private_value_drifts_by_its_seal(recorded: tuple[pathlib.Path, pathlib.Path]) -> None:
     hangar, key = recorded
     changed(hangar, "otter-1", "5ec2e7 words", "5ec2e7 other words")

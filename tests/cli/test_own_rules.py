@@ -132,7 +132,10 @@ def test_the_list_of_some() -> None:
     assert listed("--subject", "arming") == [id for id in listed() if id.startswith("arming/")]
     assert {*listed("--level", "note")} < {*listed()}
     assert listed("--subject", "osd", "--level", "warning", "OVERLAP") == ["osd/elements-overlap"]
-    assert run("rules", "list", "no such thing").out == "0 rules (cfgaudit explain RULE tells more of one)\n"
+    assert (
+        run("rules", "list", "no such thing").out
+        == "No rule is meant by that: cfgaudit rules list without words names them all.\n"
+    )
 
 
 def test_own_rules_are_listed_and_found(tmp_path: pathlib.Path) -> None:

@@ -9,7 +9,7 @@ import shutil
 import jsonschema
 import pytest
 
-from tests.cli.session import AFTER, SHEET, refused, run
+from tests.cli.session import AFTER, KNOWN_GOOD, SHEET, refused, run
 from tests.house.checkout import ROOT
 
 PROJECT = ("--project", "samples/cfgaudit.yaml")
@@ -164,3 +164,8 @@ def test_a_craft_without_a_dump_keeps_no_other_back(bench: pathlib.Path) -> None
     told = json.loads(run("audit", "--format", "json").out)
     jsonschema.validate(told, SCHEMA)
     assert [one["craft"] for one in told["faults"]] == ["heron"]
+
+
+def test_a_dump_in_the_place_of_the_sheet_is_called_one() -> None:
+    says = "this is a dump, and not a build sheet; exchange the two names"
+    assert says in refused("audit", SHEET, "--build", KNOWN_GOOD)

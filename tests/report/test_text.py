@@ -7,6 +7,8 @@ import pytest
 from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit, Finding, Mend
+from cfgaudit.compare.change import Weight
+from cfgaudit.model.place import Place
 from cfgaudit.report.audit import audit_text
 from cfgaudit.report.baseline.history import history_text
 from cfgaudit.report.bench.bench import bench_text
@@ -213,3 +215,19 @@ def test_extents_that_differ_are_said() -> None:
     report = text(diff_text(replace(DIFF_PAPER, after=replace(DUMP, extent="changed")), CHANGED))
     assert "The extents differ" in report
     assert "The extents differ" not in text(diff_text(DIFF_PAPER, CHANGED))
+
+
+def test_any_change_has_the_standing_cautions() -> None:
+    calm = tuple(change for change in CHANGED.changes if change.weight is not Weight.HURT)
+    assert calm
+    text = "\n".join(diff_text(DIFF_PAPER, replace(CHANGED, changes=calm)))
+    assert all(sentence in text for sentence in STANDING)
+    assert f"! {HAZARDS['propellers'].mark}" not in text
+
+
+def test_a_row_that_sums_up_much_has_its_first_place_and_a_count() -> None:
+    change = CHANGED.changes[0]
+    places = tuple(Place("a.txt", line, 1) for line in range(1, 15))
+    for number, shown in ((3, "a.txt:1:1, a.txt:2:1, a.txt:3:1"), (14, "a.txt:1:1 and 13 more places")):
+        one = replace(change, after=places[:number])
+        assert shown in "\n".join(diff_text(DIFF_PAPER, replace(CHANGED, changes=(one,))))

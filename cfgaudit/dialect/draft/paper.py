@@ -228,7 +228,7 @@ def _lessons(lessons: Sequence[Lesson], sheet: str) -> Iterator[str]:
 def _questions(questions: Sequence[Question]) -> Iterator[str]:
     if questions:
         yield ""
-        yield "# Still open, and which readings are possible:"
+        yield "# Open when this was drafted, and which readings were possible (a lesson says what still is):"
     for question in questions:
         count = len(question.readings)
         several = f"{count} readings fit" if count > 1 else "one may fit" if count else "no reading fits"

@@ -140,9 +140,10 @@ def _finding(one: Found) -> Line:
 
 def _drift(drift: Drifted, everything: bool) -> Iterator[Line]:
     since = f", recorded {drift.recorded}" if drift.recorded else ""
+    changes = counted(drift.changes, "change") if drift.changes else "no change that can be told"
     yield (
-        ("warning" if drift.changes else "plain", f"{'DRIFT':<{LEVEL}}"),
-        ("plain", f"{counted(drift.changes, 'change')} since {drift.baseline}{since}"),
+        ("warning" if drift.changes else "plain", f"{'DRIFT' if drift.changes else 'SEALED':<{LEVEL}}"),
+        ("plain", f"{changes} since {drift.baseline}{since}"),
     )
     heaviest = drift.heaviest if everything else drift.heaviest[:CHANGES]
     for one in heaviest:
@@ -150,7 +151,8 @@ def _drift(drift: Drifted, everything: bool) -> Iterator[Line]:
     if more := drift.changes - len(heaviest):
         yield _indented(f"and {more} more: cfgaudit diff with the baseline lists all")
     for setting in drift.sealed_otherwise:
-        yield _indented(f"{setting}: sealed with another key, so nobody can say whether it changed")
+        unknown = "sealed with another key, so nobody can say whether it changed"
+        yield _indented(f"{setting}: {unknown}; name that key with --key")
 
 
 def _indented(text: str) -> Line:
