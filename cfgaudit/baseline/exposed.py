@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from msgspec.structs import replace
-
-from cfgaudit.baseline.facts import is_fact
 from cfgaudit.compare.told import every_path
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.seal import is_seal
-from cfgaudit.dialect.typed import commented_out
 from cfgaudit.model.model import HIDDEN
 from cfgaudit.model.path import dotted
 from cfgaudit.model.place import Place
@@ -22,10 +18,7 @@ def exposed(reading: Reading) -> Iterator[tuple[str, Place]]:
     Also of settings that are private by their nature and that the dialect's author did not mark, and of
     lines that a remark sign puts out of use: they are in the file all the same.
     """
-    # facts name what is sealed; without their words each line keeps its number
-    lines = [replace(one, text="\n") if is_fact(one.text) else one for one in reading.dump.statements]
-    put_out = commented_out(reading.dialect, lines)
-    found = {(place.file, place.line): (name, place) for name, place in (*reading.private, *put_out)}
+    found = {(place.file, place.line): (name, place) for name, place in reading.private}
     for path, told in every_path(reading):
         leaf = reading.model.leaves[path]
         if told.value == HIDDEN and not is_seal(str(leaf.value)) and isinstance(leaf.origin, Place):

@@ -8,7 +8,8 @@ from datetime import datetime
 
 from msgspec import Struct
 
-_FACT = re.compile(r"[ \t]*[#~;]+[ \t]*baseline (of|from|audited|note|seals):[ \t]*(.*?)[ \t]*")
+from cfgaudit.dialect.seal import FACT
+
 _OF = re.compile(r"(.+?), recorded (\S+) with cfgaudit (\S+)")
 _FROM = re.compile(r"(.*?)(?: \(sha256 ([0-9a-f]{64})\))?")
 LOOKED_AT = 60  # lines: facts stand below the header
@@ -57,7 +58,7 @@ def fact_lines(facts: Facts, sign: str) -> Iterator[str]:
 
 def is_fact(line: str) -> bool:
     """Whether a line is one of these remarks."""
-    return _FACT.fullmatch(line.rstrip("\r\n")) is not None
+    return FACT.fullmatch(line.rstrip("\r\n")) is not None
 
 
 def read_facts(lines: Iterable[str]) -> Facts:
@@ -66,7 +67,7 @@ def read_facts(lines: Iterable[str]) -> Facts:
     for number, line in enumerate(lines):
         if number >= LOOKED_AT:
             break
-        if found := _FACT.fullmatch(line.rstrip("\r\n")):
+        if found := FACT.fullmatch(line.rstrip("\r\n")):
             told.setdefault(found[1], found[2])
     of = _OF.fullmatch(told.get("of", ""))
     if of is None:

@@ -8,7 +8,8 @@ from msgspec.structs import replace
 
 from cfgaudit.dialect.cell import Cell
 from cfgaudit.dialect.codec.codec import Misfit
-from cfgaudit.dialect.read import laid_over, tells_nothing
+from cfgaudit.dialect.private import tells_nothing
+from cfgaudit.dialect.read import laid_over
 from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.seal import Sealer
 

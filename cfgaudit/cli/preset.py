@@ -186,8 +186,8 @@ def _check_understood(session: Session, preset: Text, *, known: bool) -> None:
 
 def _understood_by(preset: Text) -> list[tuple[str, int]]:
     """The dialects in the box that know some of its lines, and how many, the most first."""
-    from cfgaudit.dialect.read import sort
     from cfgaudit.dialect.shelf import shipped_dialects
+    from cfgaudit.dialect.sort import sort
     from cfgaudit.dump.read import read_statements
 
     known = (

@@ -13,9 +13,9 @@ from msgspec import Struct, field
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.form import Form, Scope
-from cfgaudit.dialect.read import sort
 from cfgaudit.dialect.reading import Entry, Reading, Slot
 from cfgaudit.dialect.seal import is_seal
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.model.order import Natural, natural
 from cfgaudit.model.place import Place

@@ -55,6 +55,15 @@ class Dialect(Struct, frozen=True, dict=True):
     private_names: frozenset[str] = frozenset()  # what private settings and rows are called in any version
 
     @cached_property
+    def has_nameless_private(self) -> bool:
+        """Whether a private row begins with a cell, so that no word tells it."""
+        forms = (form for scope in self.scopes for form in scope.all_forms() if not form.name)
+        return any(
+            "{" in form.line.text.split()[0] and any(cell.private for cell in form.cells.values())
+            for form in forms
+        )
+
+    @cached_property
     def name_word(self) -> int:
         """Which word of an assignment is the setting's name, counted from 0."""
         return [word.text for word in self.assignment.words].index("{name}")

@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
-from cfgaudit.dialect.cell import Cell, Undeclared
 from cfgaudit.dialect.codec.bits import nameless
 from cfgaudit.dialect.codec.codec import Fields, Misfit
 from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.extent import Extent
-from cfgaudit.dialect.form import Gift, Scope
+from cfgaudit.dialect.factory import with_factory
+from cfgaudit.dialect.form import Gift
+from cfgaudit.dialect.private import commented_out, private_lines, private_values
 from cfgaudit.dialect.reading import Doubt, Entry, Reading, Repeat
 from cfgaudit.dialect.recognise import Recognition
-from cfgaudit.dialect.seal import is_seal
+from cfgaudit.dialect.sort import last_wins, sort
 from cfgaudit.dump.read import Dump, read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
@@ -46,7 +47,11 @@ def read_dump(source: Text, recognition: Recognition[Dialect]) -> Reading:
         repeats += last_wins(told.entries)[1]
         unknown += told.unknown
     in_force, _ = last_wins(every)
-    private = (*private_values(every), *private_lines(dialect, unknown))
+    private = (
+        *private_values(every),
+        *private_lines(dialect, unknown),
+        *commented_out(dialect, dump.statements),
+    )
     if unknown and unknown[-1].text[-1:] not in ("\r", "\n"):
         dump = replace(dump, source=replace(source, notes=(*source.notes, CUT_OFF)))
     return _reading(dump, dialect, recognition, in_force, tuple(unknown), tuple(repeats), private)
@@ -83,165 +88,6 @@ def laid_over(reading: Reading, entries: Iterable[Entry], unknown: Iterable[Stat
     return _reading(*head, in_force, (*reading.unknown, *unknown), reading.repeats, private)
 
 
-# Sorting: which form each line fits, in which scope
-
-
-class Sorting(Struct, frozen=True):
-    """Lines by what the dialect makes of them."""
-
-    entries: list[Entry] = field(default_factory=list)
-    unknown: list[Statement] = field(default_factory=list)
-
-
-class _Opened(Struct, frozen=True):
-    """A scope that lines stand in: the one outside of all, or one that a line has opened."""
-
-    scope: Scope
-    outer: Mapping[str, str] = field(default_factory=dict)
-    head: str = ""
-
-    def entry(self, statement: Statement, name_word: int, factory: bool = False) -> Entry | None:
-        found = self.scope.match(statement, name_word)
-        if found is None:
-            return None
-        form, texts = found
-        return Entry(statement, self.scope, form, self.outer, self.head, texts, factory)
-
-
-def sort(dialect: Dialect, statements: Iterable[Statement]) -> Sorting:
-    """Match every line to a form; selector and section lines set the scope of the lines after them."""
-    made = Sorting()
-    outside = _Opened(dialect.scopes[0])
-    at: _Opened | None = outside
-    for statement in statements:
-        if statement.kind in (Kind.BLANK, Kind.REMARK):
-            continue
-        entry = None
-        if opening := _opening(dialect, statement):
-            entry, at = opening, _Opened(opening.scope, opening.outer, opening.head)
-        elif statement.kind is Kind.SECTION:
-            at = None
-        elif statement.kind is not Kind.STRAY:
-            entry = at.entry(statement, dialect.name_word) if at else None
-            if entry is None and dialect.family != "sectioned":
-                entry = outside.entry(statement, dialect.name_word)
-        if entry:
-            made.entries.append(entry)
-        else:
-            made.unknown.append(statement)
-    return made
-
-
-def _opening(dialect: Dialect, statement: Statement) -> Entry | None:
-    """The entry of a line that opens a scope."""
-    if statement.kind is Kind.STRAY or (statement.kind is Kind.SECTION) != (dialect.family == "sectioned"):
-        return None
-    for scope in dialect.scopes[1:]:
-        texts = scope.opens.match(statement) if scope.opens else None
-        if texts is not None and scope.opens and scope.form:
-            outer = dict(_readable(scope, texts))
-            return Entry(statement, scope, scope.form, outer, scope.opens.render(texts), texts)
-    return None
-
-
-def _readable(scope: Scope, texts: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    for name, text in texts.items():
-        try:
-            yield name, str(scope.cells[name].codec.read(text))
-        except Misfit:  # doubted where the opening line is decoded
-            continue
-
-
-# The last of several lines for one setting wins
-
-
-def last_wins(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Repeat, ...]]:
-    """The entries in force, in the order of the file, and the lines that came to nothing."""
-    in_force: dict[object, Entry] = {}
-    repeats = []
-    for entry in entries:
-        key = entry.slot
-        earlier = in_force.pop(key, None)
-        if earlier and (earlier.form is not entry.form or earlier.texts != entry.texts):
-            repeats.append(Repeat(earlier.statement, entry.statement))
-        in_force[key] = entry
-    return tuple(in_force.values()), tuple(repeats)
-
-
-def _with_factory(dialect: Dialect, in_force: tuple[Entry, ...]) -> Iterator[Entry]:
-    """The defaults that a changed-only dump leaves out, then the dump's own entries."""
-    told = {entry.slot for entry in in_force}
-    # scopes that stand for one thing each are there even if the dump never opens them
-    scopes: dict[object, _Opened] = {
-        (n, ()): _Opened(scope, {}, scope.opens.text if scope.opens else "")
-        for n, scope in enumerate(dialect.scopes)
-        if not scope.cells
-    }
-    order = {scope.opens: n for n, scope in enumerate(dialect.scopes)}
-    for entry in in_force:
-        if len(entry.outer) == len(entry.scope.cells):
-            at = (order[entry.scope.opens], tuple(entry.outer.items()))
-            scopes.setdefault(at, _Opened(entry.scope, entry.outer, entry.head))
-    for opened in scopes.values():
-        for entry in _factory_entries(dialect, opened):
-            if entry.slot not in told:
-                told.add(entry.slot)
-                yield entry
-    yield from in_force
-
-
-def factory_entries(dialect: Dialect, scope: Scope, outer: Mapping[str, str], head: str) -> Iterator[Entry]:
-    """The lines that would stand in a full dump of an untouched firmware, in one scope."""
-    return _factory_entries(dialect, _Opened(scope, outer, head))
-
-
-def _factory_entries(dialect: Dialect, opened: _Opened) -> Iterator[Entry]:
-    for statement in _factory_statements(dialect, opened.scope):
-        entry = opened.entry(statement, dialect.name_word, factory=True)
-        if entry:
-            yield entry
-
-
-def _factory_statements(dialect: Dialect, scope: Scope) -> tuple[Statement, ...]:
-    rows = [line for form in scope.forms for line in form.factory]
-    for setting in scope.settings.values():
-        cell = setting.cells["value"]
-        if not isinstance(cell.default, Undeclared):
-            rows.append(setting.line.render({"value": cell.codec.write(cell.default)}))
-    text = Text(dialect.file, "\n".join(rows), "utf-8", mark=False)
-    return read_statements(text, dialect.family).statements
-
-
-# Values that no report may show
-
-
-def private_values(entries: Iterable[Entry]) -> Iterator[tuple[str, Place]]:
-    """Setting and place of each, in lines that a later one overrules as well: they are in the file."""
-    for entry in entries:
-        for name, text in entry.texts.items():
-            if entry.form.cells[name].private and not tells_nothing(entry.form.cells[name], text):
-                yield entry.label, entry.place_of(name)
-
-
-def private_lines(dialect: Dialect, unknown: Iterable[Statement]) -> Iterator[tuple[str, Place]]:
-    """Lines that name a private setting and are not understood: what they hold may be its value."""
-    names = dialect.private_names
-    named = re.compile(rf"(?<![\w.-])(?:{'|'.join(map(re.escape, sorted(names)))})(?![\w.-])")
-    for statement in unknown if names else ():
-        if found := named.search(statement.text):
-            yield found[0], statement.place
-
-
-def tells_nothing(cell: Cell, text: str) -> bool:
-    """Whether a private cell is empty, sealed, or as it came from the factory."""
-    if is_seal(text):
-        return True
-    try:
-        return cell.codec.read(text) in ("", (), cell.default)
-    except Misfit:
-        return text == ""
-
-
 # Decoding: cells → leaves
 
 
@@ -263,7 +109,7 @@ def _reading(
     private: tuple[tuple[str, Place], ...],
 ) -> Reading:
     if recognition.extent is Extent.CHANGED:
-        in_force = tuple(_with_factory(dialect, in_force))
+        in_force = tuple(with_factory(dialect, in_force))
     default = Default(dialect.name)
     leaves: dict[Path, Leaf] = dict(recognition.header)
     settings: dict[str, Leaf] = {}

@@ -8,9 +8,10 @@ from msgspec import Struct, field
 
 from cfgaudit.dialect.cell import Cell, Undeclared
 from cfgaudit.dialect.codec.codec import Fields, Misfit
+from cfgaudit.dialect.factory import factory_entries
 from cfgaudit.dialect.form import Form, Scope
-from cfgaudit.dialect.read import factory_entries, sort
 from cfgaudit.dialect.reading import Entry, Reading, Slot, slot
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf

@@ -15,6 +15,9 @@ from msgspec import Struct
 KEY_BYTES = 32
 SHOWN_DIGITS = 8  # of a seal, where two are to be told apart by eye
 
+# What a baseline says of itself, in remarks: it names what is sealed, and holds none of it.
+FACT = re.compile(r"[ \t]*[#~;]+[ \t]*baseline (of|from|audited|note|seals):[ \t]*(.*?)[ \t]*")
+
 _SEAL = re.compile(r'"?sealed-([0-9a-f]{8})-([0-9a-f]{24})"?')
 
 

@@ -6,17 +6,17 @@ from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from enum import StrEnum
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from cfgaudit.dialect.codec.codec import Misfit
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.read import decode, laid_over, private_lines, private_values, sort
+from cfgaudit.dialect.private import commented_out, private_lines, private_values
+from cfgaudit.dialect.read import decode, laid_over
 from cfgaudit.dialect.reading import Doubt, Entry, Reading, Slot
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.statement import Kind, Statement
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import HIDDEN
-from cfgaudit.model.place import Place
 
 
 class Fate(StrEnum):
@@ -182,24 +182,6 @@ def _below_refused(
             refused = entry.statement if doubts[entry.statement.line] else None
         elif refused and entry.scope is not dialect.scopes[0]:
             yield entry.statement.line, refused
-
-
-def commented_out(dialect: Dialect, statements: Sequence[Statement]) -> Iterator[tuple[str, Place]]:
-    """Remarks that are lines put out of use and hold a private value."""
-    remarks = {one.line for one in statements if one.kind is Kind.REMARK}
-    bare = "".join(
-        one.text.lstrip(" \t#~;") or "\n" if one.line in remarks else one.text for one in statements
-    )
-    if not remarks:
-        return
-    told = sort(
-        dialect,
-        read_statements(Text(statements[0].file, bare, "utf-8", mark=False), dialect.family).statements,
-    )
-    assignments = (one for one in told.unknown if one.kind is Kind.ASSIGNMENT)
-    for setting, place in (*private_values(told.entries), *private_lines(dialect, assignments)):
-        if place.line in remarks:
-            yield setting, replace(place, column=1)
 
 
 def _typed(before: Reading, entry: Entry, winner: Entry) -> Typed:

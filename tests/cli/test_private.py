@@ -146,3 +146,26 @@ def test_at_the_bench_they_are_no_settings_to_type_again(craft: str, dumps: tupl
     assert said.count("holds a private value, and this file is to go into") >= len(PLANTED[craft])
     assert "Empty these values in a copy of the file" in " ".join(said.split())
     assert "type each setting again" not in said
+
+
+def test_a_baseline_may_go_into_git(
+    craft: str, dumps: tuple[pathlib.Path, ...], tmp_path: pathlib.Path
+) -> None:
+    """Its facts name what is sealed, and that is no private value."""
+    sheet, kept = f"samples/{craft}/build.yaml", tmp_path / "kept.txt"
+    key = ("--key", str(tmp_path / "seal.key"))
+    for dump in dumps:
+        assert run("baseline", "record", dump, "--build", sheet, "--to", kept, "--over", *key).code == 0
+        told = json.loads(run("audit", kept, "--build", sheet, "--to-git", "--format", "json").out)
+        assert not [one for one in told["findings"] if one["rule"] == "file/private-value"]
+        assert run("baseline", "private", kept).code == 0
+
+
+def test_what_a_remark_sign_puts_out_of_use_is_found_as_well(
+    craft: str, dumps: tuple[pathlib.Path, ...]
+) -> None:
+    sheet = f"samples/{craft}/build.yaml"
+    commented = dumps[0].with_name("commented.txt")
+    told = json.loads(run("audit", commented, "--build", sheet, "--to-git", "--format", "json").out)
+    found = [one for one in told["findings"] if one["rule"] == "file/private-value"]
+    assert len(found) == len(PLANTED[craft])

@@ -6,7 +6,8 @@ import pytest
 
 from cfgaudit.dialect.cell import UNDECLARED
 from cfgaudit.dialect.extent import Extent
-from cfgaudit.dialect.read import factory_entries, pasted, read_dump
+from cfgaudit.dialect.factory import factory_entries
+from cfgaudit.dialect.read import pasted, read_dump
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.recognise import recognise
 from cfgaudit.dialect.shelf import shipped_dialects

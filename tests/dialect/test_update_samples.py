@@ -8,10 +8,12 @@ from functools import cache
 import pytest
 
 from cfgaudit.dialect.extent import Extent
-from cfgaudit.dialect.read import decode, factory_entries, last_wins, read_dump, sort
+from cfgaudit.dialect.factory import factory_entries
+from cfgaudit.dialect.read import decode, read_dump
 from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.recognise import recognise
 from cfgaudit.dialect.shelf import shipped_dialects
+from cfgaudit.dialect.sort import last_wins, sort
 from cfgaudit.dump.text import Text
 from cfgaudit.model.path import parse
 from tests.dialect.dumps import sample

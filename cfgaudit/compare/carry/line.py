@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from cfgaudit.compare.carry.fate import Carried, Moved
-from cfgaudit.dialect.read import tells_nothing
+from cfgaudit.dialect.private import tells_nothing
 from cfgaudit.dialect.row import Desk, Row
 from cfgaudit.model.model import HIDDEN
 

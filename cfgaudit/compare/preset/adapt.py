@@ -12,8 +12,8 @@ from cfgaudit.audit.remedy import Remedy
 from cfgaudit.compare.preset.elsewhere import Elsewhere
 from cfgaudit.compare.preset.why import of_another_version, why_nothing
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.read import sort
 from cfgaudit.dialect.reading import Entry, Reading, Slot
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dialect.typed import Fate, Session, Typed, said
 from cfgaudit.dialect.write import write
 from cfgaudit.dump.read import read_statements

@@ -10,12 +10,13 @@ from msgspec.structs import replace
 
 from cfgaudit.dialect.counterpart import Floor, NoSeat, floor
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.read import sort
+from cfgaudit.dialect.private import commented_out
 from cfgaudit.dialect.reading import Entry, Reading
 from cfgaudit.dialect.row import Desk, Unwritable, Wish, line
 from cfgaudit.dialect.seat import Seat
 from cfgaudit.dialect.setting import is_whole, settings
-from cfgaudit.dialect.typed import Fate, Prepared, Session, commented_out
+from cfgaudit.dialect.sort import sort
+from cfgaudit.dialect.typed import Fate, Prepared, Session
 from cfgaudit.dump.statement import Statement
 from cfgaudit.model.version import ordered
 

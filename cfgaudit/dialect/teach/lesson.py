@@ -10,8 +10,8 @@ from typing import Any
 from msgspec import Struct
 
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.read import sort
 from cfgaudit.dialect.reading import Entry
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dialect.teach.fact import UNTOLD, Fact, Untold, fact
 from cfgaudit.dump.read import read_statements
 from cfgaudit.dump.statement import Kind, Statement

@@ -8,8 +8,9 @@ from typing import Any
 from msgspec import Struct
 
 from cfgaudit.dialect.dialect import Dialect
-from cfgaudit.dialect.read import decode, sort
+from cfgaudit.dialect.read import decode
 from cfgaudit.dialect.shelf import own_dialect
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dialect.teach.amend import amended
 from cfgaudit.dialect.teach.evidence import entries
 from cfgaudit.dialect.teach.fact import UNTOLD, Fact, disagreement

@@ -15,10 +15,11 @@ from cfgaudit.compare.carry.fate import SURE, Fate
 from cfgaudit.compare.carry.three import NotTold, alike
 from cfgaudit.compare.difference import canonical
 from cfgaudit.compare.nested import JOBS
-from cfgaudit.dialect.read import read_dump, sort
+from cfgaudit.dialect.read import read_dump
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.setting import Key, Setting, is_whole
 from cfgaudit.dialect.setting import settings as settings_of
+from cfgaudit.dialect.sort import sort
 from cfgaudit.dump.statement import Kind
 from cfgaudit.dump.text import Text
 from cfgaudit.model.model import Leaf
