@@ -251,3 +251,16 @@ def test_lines_that_need_a_selector_say_so(tmp_path: pathlib.Path) -> None:
     said = tried(tmp_path, "grip.roll := 50")
     assert said.code == 0
     assert "it counts only below “tune {n}”, and does not stand there" in said.out
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("volts.wran := 340", "knows no such line: did you mean volts.warn?"),
+        ("volts.warn = 340", "knows no such line: it is written volts.warn := {value}"),
+        ("once upon a time", "knows no such line"),
+    ],
+)
+def test_a_near_miss_is_told(line: str, said: str, tmp_path: pathlib.Path) -> None:
+    out = tried(tmp_path, line, "keep").out
+    assert next(row for row in out.splitlines() if line in row).rstrip().endswith(said)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 
 from cfgaudit.compare.preset.elsewhere import Elsewhere
+from cfgaudit.dialect.dialect import Dialect
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.dialect.typed import Fate, Typed
 from cfgaudit.dump.statement import Statement
 
+NEAR = 0.8  # of two spellings; less is another word
 LONGEST = 60  # characters of a value that a reason repeats
 
 
@@ -31,7 +34,7 @@ def why_nothing(one: Typed, before: Reading, foreign: Mapping[int, Elsewhere]) -
                 return in_other_words(before, there)
             if opening := belongs_below(before, one.statement):
                 return f"it counts only below “{opening}”, and does not stand there"
-            return f"{here} knows no such line"
+            return f"{here} knows no such line{_meant(before.dialect, one.statement)}"
         case _:
             return ""
 
@@ -63,6 +66,19 @@ def _misfit(one: Typed) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
+
+
+def _meant(dialect: Dialect, statement: Statement) -> str:
+    """What was probably meant: a name that is spelt nearly so, or the way in which a known one is written."""
+    words = statement.words
+    if not words:
+        return ""
+    forms = {form.name or form.line.keyword: form for scope in dialect.scopes for form in scope.all_forms()}
+    word = words[min(dialect.name_word, len(words) - 1)]
+    if form := forms.get(word):
+        return f": it is written {form.line.text.replace('...', '')}"
+    near = get_close_matches(word, [name for name in forms if name], 1, NEAR)
+    return f": did you mean {near[0]}?" if near else ""
 
 
 def belongs_below(before: Reading, statement: Statement) -> str:
