@@ -61,7 +61,7 @@ def _quoted_parts(text: str, separator: str) -> Iterator[str]:
         yield from re.findall(rf"{_IN_QUOTES}(?!\S)|\S+", text)
         return
     end = re.escape(separator)
-    part = re.compile(rf"\s*{_IN_QUOTES}\s*(?={end}|\Z)|(?:(?!{end}).)*+", re.DOTALL)
+    part = re.compile(rf"\s*{_IN_QUOTES}\s*(?={end}|\Z)|.*?(?={end}|\Z)", re.DOTALL)
     at = 0
     while found := part.match(text, at):
         yield found[0].strip()
