@@ -33,12 +33,14 @@ def write_all_new(texts: Mapping[str, str]) -> None:
             with Path(name).open("x", encoding="utf-8", newline="") as file:
                 made.append(Path(name))
                 file.write(text)
-        except (OSError, ValueError) as error:
+        except BaseException as error:  # whoever stops a run wants no half of it either
             for one in made:
                 _away(one)
             if isinstance(error, FileExistsError):
                 raise Refusal("this file is there already", "name a new one", Place(name, 1, 1)) from None
-            raise _unwritten(name, error) from None
+            if isinstance(error, OSError | ValueError):
+                raise _unwritten(name, error) from None
+            raise
 
 
 def write_again(name: str, text: str) -> str:

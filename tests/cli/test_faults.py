@@ -396,3 +396,18 @@ def test_half_written_mends_are_taken_away(tmp_path: pathlib.Path, monkeypatch: 
 def test_a_fault_elsewhere_leaves_no_mends(tmp_path: pathlib.Path) -> None:
     refused("audit", AFTER, "--build", SHEET, "--rules", tmp_path / "none", "--mend", tmp_path / "mends.txt")
     assert listing(tmp_path) == {}
+
+
+def test_whoever_stops_a_run_finds_no_half_of_its_files(
+    tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = pathlib.Path.open
+
+    def stopped(self: pathlib.Path, *more: Any, **others: Any) -> Any:
+        if self.name.endswith(".undo"):
+            raise KeyboardInterrupt
+        return real(self, *more, **others)
+
+    monkeypatch.setattr(pathlib.Path, "open", stopped)
+    assert run("audit", AFTER, "--build", SHEET, "--mend", tmp_path / "mends.txt").code == 130
+    assert listing(tmp_path) == {}
