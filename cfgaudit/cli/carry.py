@@ -20,6 +20,7 @@ from cfgaudit.cli.options import (
     why_option,
 )
 from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -144,13 +145,17 @@ def _files(options: Options, task: Task) -> Files:
     board = sheet[0] if sheet else None
     old, mine, new = fetch(options.old_factory), fetch(task.dump), fetch(options.new_factory)
     after = [fetch(options.after)] if options.after else []
-    return Files(
-        old.read(task.dialect, board),
-        mine.read(task.dialect, board),
-        new.read(_new_dialect(options, task, new), board),
-        tuple(one.read(_new_dialect(options, task, one), board) for one in after),
-        sheet,
-    )
+    as_it_came, as_it_is = old.read(task.dialect, board), mine.read(task.dialect, board)
+    if as_it_came.dialect.name != as_it_is.dialect.name:
+        what = f"this is of {as_it_came.dialect.name}, and your dump {task.dump} of {as_it_is.dialect.name}"
+        raise Refusal(what, "give the dump of the firmware that yours began as", Place(old.name, 1, 1))
+    as_it_comes = new.read(_new_dialect(options, task, new), board)
+    later = tuple(one.read(_new_dialect(options, task, one), board) for one in after)
+    for one in later:
+        if one.dialect.name != as_it_comes.dialect.name:
+            what = f"this is of {one.dialect.name}, and the new factory dump of {as_it_comes.dialect.name}"
+            raise Refusal(what, "give a dump that was taken after the update", Place(one.dump.file, 1, 1))
+    return Files(as_it_came, as_it_is, as_it_comes, later, sheet)
 
 
 def _new_dialect(options: Options, task: Task, dump: Source) -> str:

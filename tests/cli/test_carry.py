@@ -345,3 +345,18 @@ def test_a_dump_of_changes_only_is_laid_over_the_old_factory(tmp_path: pathlib.P
     assert data("carry", "--old-factory", OLD, "--mine", mine, "--new-factory", NEW, "--after", mine)[
         "arrival"
     ]
+
+
+def test_an_old_factory_dump_of_another_firmware_is_refused() -> None:
+    old, new = "samples/otter/before.txt", "samples/heron/factory-3.0.txt"
+    line = refused("carry", "--old-factory", old, "--mine", HERON, "--new-factory", new)
+    assert line == (
+        f"{old}:1:1: this is of plover, and your dump {HERON} of dunlin; "
+        "give the dump of the firmware that yours began as"
+    )
+
+
+def test_a_later_dump_of_another_firmware_is_refused() -> None:
+    update = ("carry", "--old-factory", OLD, "--mine", HERON, "--new-factory", NEW)
+    line = refused(*update, "--after", KNOWN_GOOD)
+    assert line.startswith(f"{KNOWN_GOOD}:1:1: this is of plover, and the new factory dump of dunlin; ")
