@@ -16,10 +16,11 @@ from cfgaudit.cli.options import (
     dialect_option,
     fail_at_option,
     project_option,
+    reaches,
     rules_option,
     why_option,
 )
-from cfgaudit.cli.project import Named, Task, each_task, tasks
+from cfgaudit.cli.project import Named, Task, each_task, task_of
 from cfgaudit.cli.workflow import FORMATS as WORKFLOW
 from cfgaudit.model.refusal import Refusal
 
@@ -125,8 +126,7 @@ def run(options: Options) -> int:
         return show_settings(each_task(named), options.format, said, options.rules)
     if named.all_craft:
         return _all(options, each_task(named))
-    (task,) = tasks(named)
-    done = _done(options, task)
+    done = _done(options, task_of(named))
     if options.mend is not None:
         from cfgaudit.cli.mend_file import write_mends
 
@@ -181,22 +181,18 @@ def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
 def _done(options: Options, task: Task) -> Done:
     """One task: its files read, the rules asked, the mends found if they are wanted. Raises Refusal."""
     from cfgaudit.audit.audit import audit
-    from cfgaudit.audit.book import rules_by
-    from cfgaudit.cli.clock import today
+    from cfgaudit.cli.judging import judge_of
     from cfgaudit.cli.sources import read, read_sheet
     from cfgaudit.dialect.write import Lines
 
     sheet = read_sheet(task.build)
     reading = read(task.dump, task.dialect, sheet)
-    terms, day = task.terms.and_then(sheet.terms), today()
-    rules = rules_by(terms, options.rules)
-    outcome = audit(reading, sheet, rules, terms, day, to_git=options.to_git)
+    judge = judge_of(task, sheet, options.rules)
+    outcome = audit(reading, sheet, judge.rules, judge.terms, judge.today, to_git=options.to_git)
     mends = Lines((), ())
     if options.mend is not None or options.bench:
-        from cfgaudit.audit.remedy import remedy
-
-        mends = remedy(reading, sheet, rules, outcome, terms, day)
-    return Done(task, reading, sheet, rules, outcome, mends)
+        mends = judge.remedied(reading, outcome).lines
+    return Done(task, reading, sheet, judge.rules, outcome, mends)
 
 
 def _show(options: Options, done: Done, *, alone: bool = True) -> None:
@@ -226,9 +222,3 @@ def _show(options: Options, done: Done, *, alone: bool = True) -> None:
 
 def _code(options: Options, done: Done) -> int:
     return FOUND if reaches(done.outcome.worst, options.fail_at) else 0
-
-
-def reaches(worst: str, fail_at: str) -> bool:
-    """Whether the weightiest level found is at or above the one that counts; "" is none found."""
-    levels = ("error", "warning", "note")
-    return fail_at != "never" and worst != "" and levels.index(worst) <= levels.index(fail_at)

@@ -15,14 +15,13 @@ from cfgaudit.cli.baseline_git import merge_command, private_command, setup_comm
 from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.group import Group
 from cfgaudit.cli.options import craft_option, dialect_option, key_option, project_option
-from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.project import Named, Task, task_of
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.model.sheet import Build
-    from cfgaudit.model.terms import Terms
     from cfgaudit.report.tally import Tally
 
 
@@ -94,7 +93,7 @@ def record(
     source = fetch(task.dump)
     reading = source.read(task.dialect, sheet)
     private = private_settings(reading)
-    counts = _counts(reading, sheet, task.terms)
+    counts = _counts(task, reading, sheet)
     kept = (
         reading
         if keep_private or not private
@@ -126,9 +125,7 @@ def record(
 
 def _task(named: Named, to: str) -> Task:
     """The craft that is meant, with its baseline's file. Raises Refusal."""
-    if named.all_craft:
-        raise Refusal("nothing says which craft", "name it: cfgaudit baseline record DUMP --craft NAME")
-    (task,) = tasks(named)
+    task = task_of(named)
     if to:
         return replace(task, baseline=to)
     if not task.baseline:
@@ -147,16 +144,12 @@ def _refuse_in_place_of_its_own(task: Task) -> None:
             )
 
 
-def _counts(reading: Reading, sheet: Build, terms: Terms) -> Tally:
+def _counts(task: Task, reading: Reading, sheet: Build) -> Tally:
     """What an audit finds, counted."""
-    from cfgaudit.audit.audit import audit
-    from cfgaudit.audit.book import rules_by
-    from cfgaudit.cli.clock import today
+    from cfgaudit.cli.judging import judge_of
     from cfgaudit.report.tally import tally
 
-    every = terms.and_then(sheet.terms)
-    outcome = audit(reading, sheet, rules_by(every), every, today())
-    return tally(outcome)
+    return tally(judge_of(task, sheet)(reading))
 
 
 for _one in (show_command, merge_command, setup_command, private_command):

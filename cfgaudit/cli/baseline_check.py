@@ -12,7 +12,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 import cfgaudit
-from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.main import FAULT, FOUND
 from cfgaudit.cli.options import (
@@ -21,16 +20,17 @@ from cfgaudit.cli.options import (
     fail_at_option,
     key_option,
     project_option,
+    reaches,
     rules_option,
     why_option,
 )
-from cfgaudit.cli.project import Named, Task, tasks, tasks_with_baseline
+from cfgaudit.cli.project import Named, Task, each_task, task_of
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from cfgaudit.baseline.drift import Drift
-    from cfgaudit.report.paper import DriftPaper
+    from cfgaudit.report.baseline.paper import DriftPaper
 
 
 class Options(Struct, frozen=True):
@@ -86,8 +86,8 @@ def run(options: Options) -> int:
     if options.show_settings:
         return _show_settings(options, named)
     if named.all_craft:
-        return _all(options, tasks_with_baseline(named))
-    done = _done(options, _held_against(options, *tasks(named)))
+        return _all(options, each_task(named, recorded=True))
+    done = _done(options, _held_against(options, task_of(named)))
     _show(options, *done)
     return _code(options, done[1])
 
@@ -102,8 +102,8 @@ def _show_settings(options: Options, named: Named) -> int:
     }
     if named.all_craft:
         _refuse_one_for_all(options)
-        return show_settings(tasks_with_baseline(named), options.format, said, options.rules)
-    task = _held_against(options, *tasks(named))
+        return show_settings(each_task(named, recorded=True), options.format, said, options.rules)
+    task = _held_against(options, task_of(named))
     return show_settings([(task.craft, task)], options.format, said, options.rules)
 
 
@@ -167,14 +167,12 @@ def _all(options: Options, wanted: Iterable[tuple[str, Task | Refusal]]) -> int:
 
 
 def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
-    from cfgaudit.audit.book import rules_by
     from cfgaudit.baseline.drift import drift
     from cfgaudit.baseline.key import sealer_in, usual_key_file
-    from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head, dump_head
+    from cfgaudit.cli.judging import judge_of
     from cfgaudit.cli.sources import fetch, read_sheet
-    from cfgaudit.compare.judge import Judge
-    from cfgaudit.report.paper import DriftPaper
+    from cfgaudit.report.baseline.paper import DriftPaper
 
     if not task.baseline:
         mend = "write baseline below its name in the project file, or name one with --against"
@@ -188,8 +186,7 @@ def _done(options: Options, task: Task) -> tuple[DriftPaper, Drift]:
     sheet = read_sheet(task.build)
     fresh = fetch(task.dump).read(task.dialect, sheet)
     recorded = fetch(task.baseline).read(task.dialect, sheet)
-    terms = task.terms.and_then(sheet.terms)
-    judge = Judge(sheet, tuple(rules_by(terms, options.rules)), terms, today())
+    judge = judge_of(task, sheet, options.rules)
     found = drift(recorded, fresh, sealer_in(options.key or usual_key_file(), make=False), judge)
     paper = DriftPaper(cfgaudit.__version__, build_head(sheet), dump_head(fresh), dump_head(recorded))
     return paper, found

@@ -71,9 +71,9 @@ def check(sheet: str, rules: tuple[str, ...], form: str, fail_at: str, why: bool
     from cfgaudit.audit.book import rules_by
     from cfgaudit.audit.left_out import left_out
     from cfgaudit.audit.weigh import weighed
-    from cfgaudit.cli.audit import reaches
     from cfgaudit.cli.clock import today
     from cfgaudit.cli.heads import build_head
+    from cfgaudit.cli.options import reaches
     from cfgaudit.cli.output import say, show, style
     from cfgaudit.model.placed import load
     from cfgaudit.model.sheet import build_from, sheet_faults

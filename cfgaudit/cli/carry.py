@@ -8,7 +8,6 @@ import click
 from msgspec import Struct
 
 import cfgaudit
-from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.complete import dialect_names
 from cfgaudit.cli.main import FOUND
 from cfgaudit.cli.options import (
@@ -16,17 +15,17 @@ from cfgaudit.cli.options import (
     dialect_option,
     fail_at_option,
     project_option,
+    reaches,
     rules_option,
     why_option,
 )
-from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.project import Named, Task, task_of
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from cfgaudit.cli.sources import Source
-    from cfgaudit.compare.carry.carry import Plan
-    from cfgaudit.compare.carry.checked import Checked
+    from cfgaudit.compare.judge import Judge
     from cfgaudit.dialect.reading import Reading
     from cfgaudit.model.sheet import Build
     from cfgaudit.report.carry.paper import CarryPaper, Update
@@ -101,18 +100,21 @@ def run(options: Options) -> int:
     """Read, plan, judge, report."""
     from cfgaudit.compare.carry.arrived import arrival
     from cfgaudit.compare.carry.carry import plan
+    from cfgaudit.compare.carry.checked import checked
     from cfgaudit.report.carry.paper import Update
 
     _check(options)
     task = _task(options)
     files = _files(options, task)
     planned = plan(files.old, files.mine, files.new)
-    outcome = _checked(options, task, files, planned, planned.planned)
-    mended = [one.remedy.after for one in outcome]
+    judges = _judge(options, task, files)
+    # the mends that the plan offered are explained if they are there
+    mended = [
+        judge.remedied(planned.planned, judge(planned.planned)).after for judge in judges if files.after
+    ]
     came = tuple(arrival(planned, one, mended) for one in files.after)
-    if files.after:
-        outcome = _checked(options, task, files, planned, files.after[0])
-    update = Update(planned, came, outcome)
+    result = files.after[0] if files.after else planned.planned
+    update = Update(planned, came, tuple(checked(planned, result, judge) for judge in judges))
     paper = _paper(files)
     if options.script is not None:
         from cfgaudit.cli.script_file import write_script
@@ -133,7 +135,7 @@ def _task(options: Options) -> Task:
     """What the builder's dump is judged by; a sheet is needed only if one is asked for."""
     if options.build or options.craft or options.project:
         named = Named(options.mine, options.build, options.dialect, options.craft, options.project)
-        return tasks(named)[0]
+        return task_of(named)
     return Task(options.mine, "", options.dialect)
 
 
@@ -169,21 +171,11 @@ def _new_dialect(options: Options, task: Task, dump: Source) -> str:
     return task.dialect if fits or not dump.is_known() else ""
 
 
-def _checked(
-    options: Options, task: Task, files: Files, planned: Plan, after: Reading
-) -> tuple[Checked, ...]:
-    """The audit of what comes out, or came out, if there is a sheet."""
-    if not files.sheet:
-        return ()
-    from cfgaudit.audit.book import rules_by
-    from cfgaudit.cli.clock import today
-    from cfgaudit.compare.carry.checked import checked
-    from cfgaudit.compare.judge import Judge
+def _judge(options: Options, task: Task, files: Files) -> tuple[Judge, ...]:
+    """What configurations are judged by, if there is a sheet."""
+    from cfgaudit.cli.judging import judge_of
 
-    (sheet,) = files.sheet
-    terms = task.terms.and_then(sheet.terms)
-    judge = Judge(sheet, rules_by(terms, options.rules), terms, today())
-    return (checked(planned, after, judge),)
+    return tuple(judge_of(task, sheet, options.rules) for sheet in files.sheet)
 
 
 def _paper(files: Files) -> CarryPaper:

@@ -14,10 +14,9 @@ import click
 from msgspec import Struct
 
 import cfgaudit
-from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.fleet_folder import Files, Fleet, Site, fleet_in
 from cfgaudit.cli.main import FAULT, FOUND
-from cfgaudit.cli.options import fail_at_option, key_option
+from cfgaudit.cli.options import fail_at_option, key_option, reaches
 from cfgaudit.model.refusal import Refusal
 
 if TYPE_CHECKING:

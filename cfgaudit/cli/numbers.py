@@ -7,7 +7,7 @@ import click
 import cfgaudit
 from cfgaudit.cli.complete import craft_names
 from cfgaudit.cli.options import craft_option, dialect_option, project_option
-from cfgaudit.cli.project import Named, one_task
+from cfgaudit.cli.project import Named, task_of
 
 
 @click.command("numbers")
@@ -39,7 +39,7 @@ def command(
     for subject in only:
         if subject not in SUBJECTS:
             raise Refusal(f"no subject is called {subject!r}", f"name one of {', '.join(SUBJECTS)}")
-    task = one_task(Named(dump, build, dialect, craft, project))
+    task = task_of(Named(dump, build, dialect, craft, project))
     sheet = read_sheet(task.build)
     reading = read(task.dump, task.dialect, sheet)
     paper = AuditPaper(cfgaudit.__version__, dump_head(reading), build_head(sheet))

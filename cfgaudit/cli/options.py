@@ -1,4 +1,4 @@
-"""Options that mean the same in several commands."""
+"""Options that mean the same in several commands, and when they make the exit code 1."""
 
 from __future__ import annotations
 
@@ -54,3 +54,9 @@ def why_option() -> Callable[[Command], Command]:
     """--why, --no-why: the reason of each finding."""
     said = "Say why each finding matters."
     return click.option("--why/--no-why", default=True, show_default=True, help=said)
+
+
+def reaches(worst: str, fail_at: str) -> bool:
+    """Whether the weightiest level found is at or above the one that counts; "" is none found."""
+    levels = ("error", "warning", "note")
+    return fail_at != "never" and worst != "" and levels.index(worst) <= levels.index(fail_at)

@@ -9,17 +9,17 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 import cfgaudit
-from cfgaudit.cli.audit import reaches
 from cfgaudit.cli.main import FOUND
 from cfgaudit.cli.options import (
     craft_option,
     dialect_option,
     fail_at_option,
     project_option,
+    reaches,
     rules_option,
     why_option,
 )
-from cfgaudit.cli.project import Named, Task, tasks
+from cfgaudit.cli.project import Named, Task, task_of
 from cfgaudit.model.place import Place
 from cfgaudit.model.refusal import Refusal
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from cfgaudit.dialect.typed import Session
     from cfgaudit.dump.text import Text
     from cfgaudit.model.sheet import Build
-    from cfgaudit.report.paper import PresetPaper
+    from cfgaudit.report.preset.paper import PresetPaper
 
 
 class Options(Struct, frozen=True):
@@ -92,7 +92,7 @@ def run(options: Options) -> int:
     if not options.before:
         raise Refusal("no dump is named", "name its file: cfgaudit preset BEFORE PRESET --build SHEET")
     named = Named(options.before, options.build, options.dialect, options.craft, options.project)
-    (task,) = tasks(named)
+    task = task_of(named)
     return _came_of(options, task) if options.after else _would_do(options, task)
 
 
@@ -148,16 +148,12 @@ def _came_of(options: Options, task: Task) -> int:
 
 def _desk(options: Options, task: Task) -> Desk:
     """The files read and the rules asked. Raises Refusal."""
-    from cfgaudit.audit.book import rules_by
-    from cfgaudit.cli.clock import today
+    from cfgaudit.cli.judging import judge_of
     from cfgaudit.cli.sources import fetch, read, read_sheet
-    from cfgaudit.compare.judge import Judge
 
     sheet = read_sheet(task.build)
     before = read(task.dump, task.dialect, sheet)
-    terms = task.terms.and_then(sheet.terms)
-    judge = Judge(sheet, rules_by(terms, options.rules), terms, today())
-    return Desk(before, fetch(options.preset).text(), sheet, judge)
+    return Desk(before, fetch(options.preset).text(), sheet, judge_of(task, sheet, options.rules))
 
 
 def _check_understood(session: Session, preset: Text, *, known: bool) -> None:
@@ -201,7 +197,7 @@ def _paper(desk: Desk, *after: Reading) -> PresetPaper:
     from cfgaudit.cli.heads import build_head, dump_head
     from cfgaudit.dump.read import read_statements
     from cfgaudit.dump.statement import Kind
-    from cfgaudit.report.paper import PresetHead, PresetPaper
+    from cfgaudit.report.preset.paper import PresetHead, PresetPaper
 
     before, preset = dump_head(desk.before), desk.preset
     statements = read_statements(preset, desk.before.dialect.family).statements

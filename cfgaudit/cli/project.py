@@ -46,38 +46,30 @@ class Task(Struct, frozen=True):
     places: Mapping[str, Place] = {}  # where that file names what the command line does not
 
 
-def tasks(named: Named) -> tuple[Task, ...]:
-    """One task, or one for each craft of the project where nothing is named. Raises Refusal.
+def task_of(named: Named) -> Task:
+    """The one craft that is meant. Raises Refusal, also if nothing is named.
 
     A sheet that is named stands alone: no project file has a say then.
     """
+    if named.all_craft:
+        raise Refusal("nothing says which craft", "name a dump and its sheet (--build), or a craft")
     if named.build:
         if named.craft:
             what = "--craft and --build name a build sheet each"
             raise Refusal(what, "leave one of them out")
         if not named.dump:
             raise Refusal("no dump is named", "name its file: cfgaudit audit DUMP --build SHEET")
-        return (Task(named.dump, named.build, named.dialect),)
+        return Task(named.dump, named.build, named.dialect)
     project = _project(named)
     if named.craft:
-        return (_task(project, project.named(named.craft), named, named.dump),)
-    if named.all_craft:
-        return tuple(_task(project, craft, named, "") for craft in project.craft)
+        return _task(project, project.named(named.craft), named, named.dump)
     if craft := project.find(named.dump):
-        return (_task(project, craft, named, ""),)
+        return _task(project, craft, named, "")
     if named.dump == "-" or os.path.exists(named.dump) or ":" in named.dump:
         names = ", ".join(one.name for one in project.craft)
         what = f"nothing says which aircraft {named.dump} is of"
         raise Refusal(what, f"add --craft with one of {names}, or --build with its sheet")
-    return (_task(project, project.named(named.dump), named, ""),)
-
-
-def one_task(named: Named) -> Task:
-    """The one craft that is meant. Raises Refusal if nothing is named."""
-    if named.all_craft:
-        raise Refusal("nothing says which craft", "name a dump and its sheet (--build), or a craft")
-    (task,) = tasks(named)
-    return task
+    return _task(project, project.named(named.dump), named, "")
 
 
 def craft_named(name: str, project: str) -> Craft:
@@ -95,18 +87,18 @@ def terms_in_force(craft: str, project: str) -> Terms:
     return read_project(file).terms if file else Terms()
 
 
-def tasks_with_baseline(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
-    """Each craft of the project that has a baseline, by its name, or why it cannot be checked."""
-    project = _project(named)
-    return tuple((one.name, _task_or_why(project, one, named)) for one in project.craft if one.baseline)
+def each_task(named: Named, *, recorded: bool = False) -> tuple[tuple[str, Task | Refusal], ...]:
+    """What is named; or each craft of the project by its name, or why there is no task for it.
 
-
-def each_task(named: Named) -> tuple[tuple[str, Task | Refusal], ...]:
-    """What is named, or each craft of the project by its name, or why it cannot be audited."""
+    ``recorded``: only craft that have a baseline.
+    """
     if not named.all_craft:
-        return tuple((task.craft, task) for task in tasks(named))
+        task = task_of(named)
+        return ((task.craft, task),)
     project = _project(named)
-    return tuple((one.name, _task_or_why(project, one, named)) for one in project.craft)
+    return tuple(
+        (one.name, _task_or_why(project, one, named)) for one in project.craft if one.baseline or not recorded
+    )
 
 
 def _task_or_why(project: Project, craft: Craft, named: Named) -> Task | Refusal:

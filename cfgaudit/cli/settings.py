@@ -9,7 +9,7 @@ from cfgaudit.cli.main import FAULT
 from cfgaudit.cli.project import Task
 from cfgaudit.model.refusal import Refusal
 from cfgaudit.model.terms import ForGood, Terms
-from cfgaudit.report.paper import CraftInForce, InForce
+from cfgaudit.report.settings import CraftInForce, InForce
 
 LINE, USUAL, NOBODY = "the command line", "usual", "nobody says"
 

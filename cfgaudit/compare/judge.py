@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from cfgaudit.audit.audit import NONE, audit
 from cfgaudit.audit.finding import Audit
+from cfgaudit.audit.remedy import Remedy, remedied
 from cfgaudit.audit.rule import Rule
 from cfgaudit.dialect.reading import Reading
 from cfgaudit.model.sheet import Build
@@ -25,3 +26,7 @@ class Judge(Struct, frozen=True):
     def __call__(self, reading: Reading) -> Audit:
         """The audit of a configuration."""
         return audit(reading, self.sheet, self.rules, self.terms, self.today)
+
+    def remedied(self, reading: Reading, found: Audit) -> Remedy:
+        """A configuration that was judged, with every finding mended that can be."""
+        return remedied(reading, self.sheet, self.rules, found, self.terms, self.today)

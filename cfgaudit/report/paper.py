@@ -106,48 +106,6 @@ class DiffPaper(Struct, frozen=True):
     after: DumpHead
 
 
-class PresetHead(Struct, frozen=True):
-    """A preset as it was read: ``lines`` counts those that are typed, remarks apart."""
-
-    file: str
-    lines: int
-    notes: tuple[str, ...] = ()
-
-
-class PresetPaper(Struct, frozen=True):
-    """What a report of a preset needs beside what came of it. ``after`` is () for a dry run."""
-
-    tool_version: str
-    build: BuildHead
-    preset: PresetHead
-    before: DumpHead
-    after: tuple[DumpHead, ...] = ()
-
-
-class InForce(Struct, frozen=True):
-    """One thing that is in force, and where it was said: a place, "the command line", "usual"."""
-
-    what: str
-    value: str
-    source: str
-
-
-class CraftInForce(Struct, frozen=True):
-    """All that is in force for a craft; at least one thing."""
-
-    name: str
-    settings: tuple[InForce, ...]
-
-
-class DriftPaper(Struct, frozen=True):
-    """What a report of a check against a baseline needs beside the drift."""
-
-    tool_version: str
-    build: BuildHead
-    fresh: DumpHead
-    recorded: DumpHead
-
-
 class BenchPaper(Struct, frozen=True):
     """What a bench list needs beside its steps.
 

@@ -5,14 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
+from msgspec import Struct
+
 from cfgaudit.model.terms import Acceptance, LevelChange, Terms
 from cfgaudit.model.value import Json
 from cfgaudit.report.as_json import report_of
 from cfgaudit.report.finding import BLANK
-from cfgaudit.report.paper import CraftInForce
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import PLAIN, Line, Style, painter
 from cfgaudit.report.words import one_line
+
+
+class InForce(Struct, frozen=True):
+    """One thing that is in force, and where it was said: a place, "the command line", "usual"."""
+
+    what: str
+    value: str
+    source: str
+
+
+class CraftInForce(Struct, frozen=True):
+    """All that is in force for a craft; at least one thing."""
+
+    name: str
+    settings: tuple[InForce, ...]
 
 
 def settings_text(every: Iterable[CraftInForce], style: Style = PLAIN) -> Iterator[str]:

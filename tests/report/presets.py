@@ -7,7 +7,7 @@ from functools import cache
 from cfgaudit.cli.heads import build_head, dump_head
 from cfgaudit.compare.preset.arrived import Applied
 from cfgaudit.compare.preset.preset import DryRun
-from cfgaudit.report.paper import PresetHead, PresetPaper
+from cfgaudit.report.preset.paper import PresetHead, PresetPaper
 from tests.compare.preset import desk
 
 _HEADS = build_head(desk.judge().sheet), PresetHead("preset.txt", 19), dump_head(desk.dump())

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from cfgaudit.audit.finding import Audit, Finding
-from cfgaudit.audit.remedy import Remedy, remedied
+from cfgaudit.audit.remedy import Remedy
 from cfgaudit.compare.blame import judged_apart, lines_shown
 from cfgaudit.compare.carry.carry import Plan
 from cfgaudit.compare.carry.fate import Carried, Moved
@@ -46,7 +46,7 @@ def checked(plan: Plan, after: Reading, judge: Judge) -> Checked:
         tuple(Explained(one, tuple(_about(one, after, told))) for one in apart.brought),
         apart.mended,
         apart.left,
-        remedied(after, judge.sheet, judge.rules, now, judge.terms, judge.today),
+        judge.remedied(after, now),
     )
 
 

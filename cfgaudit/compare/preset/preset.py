@@ -9,7 +9,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cfgaudit.audit.finding import Audit
-from cfgaudit.audit.remedy import remedied
 from cfgaudit.compare.compare import Comparison, compare
 from cfgaudit.compare.judge import Judge
 from cfgaudit.compare.preset.adapt import Adapted, Part, parts_of
@@ -97,7 +96,7 @@ def _adapted(
         gone = frozenset(dropped)
         session = text.typed(gone)
         first = judge(session.after)
-        fixed = remedied(session.after, judge.sheet, judge.rules, first, judge.terms, judge.today)
+        fixed = judge.remedied(session.after, first)
         parts = parts_of(session, fixed, elsewhere, dropped)
         still = {one.fingerprint for one in fixed.left.findings}
         lasting = tuple(one for one in first.findings if one.fingerprint in still)

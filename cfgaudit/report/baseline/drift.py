@@ -8,11 +8,11 @@ from itertools import chain
 from cfgaudit.baseline.drift import Drift
 from cfgaudit.compare.change import Weight
 from cfgaudit.report.audit import weighed_line
+from cfgaudit.report.baseline.paper import DriftPaper
 from cfgaudit.report.cautions import AUDIT_LIMIT, STANDING, hazards_in
 from cfgaudit.report.diff import group_lines
 from cfgaudit.report.finding import BLANK, finding_lines
 from cfgaudit.report.foot import hazard_lines, tally_spans
-from cfgaudit.report.paper import DriftPaper
 from cfgaudit.report.preset.parts import brief_line, heading
 from cfgaudit.report.style import PLAIN, Line, Style, painter
 from cfgaudit.report.tally import tally

@@ -18,8 +18,8 @@ from cfgaudit.report.as_json import (
     of_terms,
     report_of,
 )
+from cfgaudit.report.baseline.paper import DriftPaper
 from cfgaudit.report.cautions import AUDIT_LIMIT, hazards_in
-from cfgaudit.report.paper import DriftPaper
 from cfgaudit.report.tally import tally
 
 

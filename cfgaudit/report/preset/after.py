@@ -11,7 +11,7 @@ from cfgaudit.report.audit import accepted_lines
 from cfgaudit.report.diff import group_lines
 from cfgaudit.report.finding import BLANK, labelled
 from cfgaudit.report.foot import caution_lines, tally_spans
-from cfgaudit.report.paper import PresetPaper
+from cfgaudit.report.preset.paper import PresetPaper
 from cfgaudit.report.preset.parts import (
     Told,
     brief_lines,

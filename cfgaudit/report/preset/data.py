@@ -29,7 +29,7 @@ from cfgaudit.report.as_json import (
     report_of,
 )
 from cfgaudit.report.cautions import AUDIT_LIMIT, hazards_in, told
-from cfgaudit.report.paper import PresetHead, PresetPaper
+from cfgaudit.report.preset.paper import PresetHead, PresetPaper
 from cfgaudit.report.preset.parts import by_level
 from cfgaudit.report.tally import tally
 

@@ -14,7 +14,7 @@ from cfgaudit.dump.statement import Statement
 from cfgaudit.model.place import Origin
 from cfgaudit.report.audit import weighed_line
 from cfgaudit.report.finding import BLANK, LEVEL, ROLES, finding_lines, mark, shortened
-from cfgaudit.report.paper import PresetPaper
+from cfgaudit.report.preset.paper import PresetPaper
 from cfgaudit.report.safe import safe
 from cfgaudit.report.style import Line
 from cfgaudit.report.words import counted, firmware_words, one_line, reading_words
