@@ -388,7 +388,16 @@ def test_a_process_of_its_own_says_the_same() -> None:
     assert done.stdout.decode() == run("fleet", "samples", "--jobs", "1").out
 
 
+@pytest.fixture
+def interruptible() -> Iterator[None]:
+    """A shell has what it starts in the background ignore interrupts, and that is inherited."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="sends a signal to a group of processes")
+@pytest.mark.usefixtures("interruptible")
 def test_an_interrupt_ends_all_at_once(tmp_path: pathlib.Path) -> None:
     make_fleet(tmp_path / "fleet", 300)
     with subprocess.Popen(
